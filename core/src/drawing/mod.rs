@@ -1,0 +1,1 @@
+//! Drawings made from observations alone, as SVG text.

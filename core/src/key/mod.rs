@@ -1,0 +1,1 @@
+//! Which reel: a multi-access key over every variant of every model.

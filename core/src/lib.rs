@@ -1,0 +1,11 @@
+#![forbid(unsafe_code)]
+//! What Tailplate knows about reels and how it reasons. No I/O, no clock, no randomness, no browser.
+pub mod dating;
+pub mod drawing;
+pub mod error;
+pub mod key;
+pub mod marks;
+pub mod observe;
+pub mod reference;
+
+pub use error::{Error, Kind, Result};

@@ -1,0 +1,1 @@
+//! Reading worn letters: what was struck, given what can be read.

@@ -1,0 +1,209 @@
+//! The packs: what is known of makers, models, marks and dates, each fact with its source and how far to trust it.
+//!
+//! A pack is one JSON file whose `format` names its kind. [`Reference::load`] takes any number of them and refuses a
+//! pack with a fault, naming pack, entry and field; [`check`] lists every fault of one.
+
+mod dating;
+mod makers;
+mod models;
+mod questions;
+mod validate;
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::error::{Error, Result};
+
+pub use dating::{Caution, Clue, DatingPack, KnownPatent, Series, SeriesConfidence, Weekday, WeekdayRule};
+pub use makers::{CodeKind, CodeRow, DateCode, Dates, HouseBrand, Maker, MakerMark, MakerPatent, MakersPack, Place, Said, SerialRange};
+pub use models::{Family, FeatureFact, Fitment, HowOften, LookAlike, Model, ModelsPack, StruckMark, Variant};
+pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, QuestionsPack, State};
+pub use validate::{check, Fault};
+
+/// How far a fact may be trusted. `Low` is shown as unverified and never counts as hard.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Confidence {
+    Low,
+    #[default]
+    Medium,
+    High,
+}
+
+/// Whether an end of a span of years may exclude (a law, a state's founding) or only weighs (custom).
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Bound {
+    #[default]
+    Soft,
+    Hard,
+}
+
+/// A span of years; an end left out is unknown or open.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Years {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from: Option<i32>,
+    #[serde(skip_serializing_if = "is_soft")]
+    pub from_bound: Bound,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub to: Option<i32>,
+    #[serde(skip_serializing_if = "is_soft")]
+    pub to_bound: Bound,
+    /// Years of common use: custom only.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub usual_from: Option<i32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub usual_to: Option<i32>,
+}
+
+fn is_soft(bound: &Bound) -> bool {
+    *bound == Bound::Soft
+}
+
+/// Where a fact was read. `url` is left out where none was kept; the note says why.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Source {
+    pub title: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub url: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+pub type Sources = BTreeMap<String, Source>;
+
+/// What every pack says of itself.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PackInfo {
+    pub id: String,
+    pub title: String,
+    pub about: String,
+    /// True for packs of invented makers, kept apart from real ones.
+    pub invented: bool,
+}
+
+/// All packs in use, joined.
+#[derive(Debug, Clone, Default)]
+pub struct Reference {
+    pub packs: Vec<PackInfo>,
+    pub questions: QuestionsPack,
+    pub makers: Vec<Maker>,
+    pub families: Vec<Family>,
+    pub models: Vec<Model>,
+    pub dating: DatingPack,
+    /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
+    pub sources: Sources,
+    feature_index: BTreeMap<String, usize>,
+    maker_index: BTreeMap<String, usize>,
+    model_index: BTreeMap<String, usize>,
+}
+
+/// The `format` words of the four kinds of pack.
+pub const QUESTIONS_FORMAT: &str = "tailplate-questions/1";
+pub const MAKERS_FORMAT: &str = "tailplate-makers/1";
+pub const MODELS_FORMAT: &str = "tailplate-models/1";
+pub const DATING_FORMAT: &str = "tailplate-dating/1";
+
+#[derive(Deserialize)]
+struct Head {
+    format: String,
+}
+
+impl Reference {
+    /// Joins packs given as `(name, json)`. Questions come first, then makers, models and dating in any order.
+    ///
+    /// # Errors
+    /// The first fault found, with pack, entry and field.
+    pub fn load<'a>(packs: impl IntoIterator<Item = (&'a str, &'a str)>) -> Result<Self> {
+        let mut reference = Reference::default();
+        for (name, text) in packs {
+            reference.add(name, text)?;
+        }
+        reference.reindex();
+        if let Some(fault) = validate::check_reference(&reference).into_iter().next() {
+            return Err(Error::invalid(fault.to_string()));
+        }
+        Ok(reference)
+    }
+
+    fn add(&mut self, name: &str, text: &str) -> Result<()> {
+        let bad = |error: serde_json::Error| Error::malformed(format!("Pack {name}: {error}."));
+        let head: Head = serde_json::from_str(text).map_err(bad)?;
+        match head.format.as_str() {
+            QUESTIONS_FORMAT => {
+                let pack: QuestionsPack = serde_json::from_str(text).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.questions = pack;
+            }
+            MAKERS_FORMAT => {
+                let pack: MakersPack = serde_json::from_str(text).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.makers.extend(pack.makers.into_iter().map(|mut maker| {
+                    maker.pack = pack.id.clone();
+                    maker
+                }));
+            }
+            MODELS_FORMAT => {
+                let pack: ModelsPack = serde_json::from_str(text).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.families.extend(pack.families);
+                self.models.extend(pack.models.into_iter().map(|mut model| {
+                    model.pack = pack.id.clone();
+                    model.spread_shared_facts();
+                    model
+                }));
+            }
+            DATING_FORMAT => {
+                let pack: DatingPack = serde_json::from_str(text).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.dating = pack;
+            }
+            other => {
+                return Err(Error::malformed(format!(
+                    "Pack {name}: its format is “{other}”; this version reads {QUESTIONS_FORMAT}, {MAKERS_FORMAT}, \
+                     {MODELS_FORMAT} and {DATING_FORMAT}."
+                )));
+            }
+        }
+        Ok(())
+    }
+
+    fn add_sources(&mut self, pack: &str, sources: &Sources) {
+        self.sources.extend(sources.iter().map(|(key, source)| (format!("{pack}/{key}"), source.clone())));
+    }
+
+    fn reindex(&mut self) {
+        let index = |ids: Vec<&str>| ids.into_iter().enumerate().map(|(at, id)| (id.to_owned(), at)).collect();
+        self.feature_index = index(self.questions.features.iter().map(|f| f.id.as_str()).collect());
+        self.maker_index = index(self.makers.iter().map(|m| m.id.as_str()).collect());
+        self.model_index = index(self.models.iter().map(|m| m.id.as_str()).collect());
+    }
+
+    pub fn feature(&self, id: &str) -> Option<&Feature> {
+        self.feature_index.get(id).map(|&at| &self.questions.features[at])
+    }
+    pub fn maker(&self, id: &str) -> Option<&Maker> {
+        self.maker_index.get(id).map(|&at| &self.makers[at])
+    }
+    pub fn model(&self, id: &str) -> Option<&Model> {
+        self.model_index.get(id).map(|&at| &self.models[at])
+    }
+    /// Name of a maker, or the id where no entry exists.
+    pub fn maker_name<'a>(&'a self, id: &'a str) -> &'a str {
+        self.maker(id).map_or(id, |maker| &maker.name)
+    }
+    pub fn mark_place(&self, id: &str) -> Option<&MarkPlace> {
+        self.questions.mark_places.iter().find(|place| place.id == id)
+    }
+    /// A source named by a fact of this pack.
+    pub fn source(&self, pack: &str, key: &str) -> Option<&Source> {
+        self.sources.get(&format!("{pack}/{key}"))
+    }
+}

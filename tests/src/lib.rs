@@ -1,0 +1,1 @@
+//! Journeys in real browsers.
