@@ -1,5 +1,6 @@
 #![forbid(unsafe_code)]
 //! What Tailplate knows about reels and how it reasons. No I/O, no clock, no randomness, no browser.
+pub mod amount;
 pub mod dating;
 pub mod drawing;
 pub mod error;

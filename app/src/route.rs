@@ -1,0 +1,69 @@
+//! Which screen: the part of the address after `#`.
+//!
+//! The server never sees it, so the same page opens every screen, online or not, at `/` or under any folder.
+
+use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::closure::Closure;
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Route {
+    Identify,
+    Finds,
+    Find(String),
+    Stall,
+    Settings,
+    Model(String),
+    Compare(Vec<String>),
+    OwnModel,
+}
+
+impl Route {
+    pub fn read(hash: &str) -> Self {
+        let path = hash.trim_start_matches('#').trim_matches('/');
+        match path.split_once('/').unwrap_or((path, "")) {
+            ("finds", _) => Self::Finds,
+            ("find", id) if !id.is_empty() => Self::Find(id.to_owned()),
+            ("stall", _) => Self::Stall,
+            ("settings", _) => Self::Settings,
+            ("model", id) if !id.is_empty() => Self::Model(id.to_owned()),
+            ("compare", ids) if !ids.is_empty() => Self::Compare(ids.split('+').map(str::to_owned).collect()),
+            ("own-model", _) => Self::OwnModel,
+            _ => Self::Identify,
+        }
+    }
+
+    pub fn href(&self) -> String {
+        match self {
+            Self::Identify => "#/".into(),
+            Self::Finds => "#/finds".into(),
+            Self::Find(id) => format!("#/find/{id}"),
+            Self::Stall => "#/stall".into(),
+            Self::Settings => "#/settings".into(),
+            Self::Model(id) => format!("#/model/{id}"),
+            Self::Compare(ids) => format!("#/compare/{}", ids.join("+")),
+            Self::OwnModel => "#/own-model".into(),
+        }
+    }
+}
+
+fn current() -> Route {
+    Route::read(&window().location().hash().unwrap_or_default())
+}
+
+/// Follows the address for as long as the owner lives.
+pub fn follow() -> ReadSignal<Route> {
+    let (route, set_route) = signal(current());
+    let on_change = Closure::<dyn FnMut()>::new(move || {
+        set_route.set(current());
+        window().scroll_to_with_x_and_y(0.0, 0.0);
+    });
+    let _ = window().add_event_listener_with_callback("hashchange", on_change.as_ref().unchecked_ref());
+    // The page's only listener, alive as long as the page.
+    on_change.forget();
+    route
+}
+
+pub fn go(route: Route) {
+    let _ = window().location().set_hash(&route.href());
+}
