@@ -2,6 +2,7 @@
 
 mod app;
 mod drawn;
+mod keeping;
 mod packs;
 mod prefs;
 mod route;

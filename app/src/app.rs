@@ -1,0 +1,116 @@
+//! The shell: opens what is needed, shows the screen of the address, and keeps the word at the foot.
+
+use leptos::prelude::*;
+
+use crate::prefs::Theme;
+use crate::route::{self, Route};
+use crate::screens::{compare, find, finds, identify, model, own_model, settings, stall};
+use crate::state::Shared;
+use crate::{keeping, update};
+
+#[component]
+pub fn App() -> impl IntoView {
+    let shared = Shared::new();
+    provide_context(shared);
+    let route = route::follow();
+
+    Effect::new(move |_| {
+        let theme = match shared.prefs.read().theme {
+            Theme::Auto => "",
+            Theme::Light => "light",
+            Theme::Dark => "dark",
+        };
+        if let Some(root) = document().document_element() {
+            let _ = root.set_attribute("data-theme", theme);
+        }
+    });
+    if let Some(start) = document().get_element_by_id("start") {
+        start.remove();
+    }
+    keeping::open(shared);
+    update::watch(shared);
+
+    view! {
+        <a class="skip" href="#main" on:click=move |event| {
+            event.prevent_default();
+            if let Some(main) = document().get_element_by_id("main") {
+                let _ = wasm_bindgen::JsCast::unchecked_into::<web_sys::HtmlElement>(main).focus();
+            }
+        }>"Skip to the screen"</a>
+        <main id="main" tabindex="-1">
+            {move || match shared.world.get() {
+                None => view! { <p class="waiting" role="status">"Laying out the packs…"</p> }.into_any(),
+                Some(Err(trouble)) => view! { <section class="paper"><h1>"The packs can’t be read"</h1><p>{trouble}</p>
+                    <p>"Finds already kept are safe."</p><button class="main" on:click=move |_| { let _ = window().location().reload(); }>"Try again"</button></section> }.into_any(),
+                Some(Ok(_)) => screen(route.get()),
+            }}
+        </main>
+        <Foot route/>
+        <SayWord/>
+    }
+}
+
+fn screen(route: Route) -> AnyView {
+    match route {
+        Route::Identify => view! { <identify::Identify/> }.into_any(),
+        Route::Finds => view! { <finds::Finds/> }.into_any(),
+        Route::Find(id) => view! { <find::FindScreen id/> }.into_any(),
+        Route::Stall => view! { <stall::Stall/> }.into_any(),
+        Route::Settings => view! { <settings::Settings/> }.into_any(),
+        Route::Model(id) => view! { <model::ModelScreen id/> }.into_any(),
+        Route::Compare(ids) => view! { <compare::Compare ids/> }.into_any(),
+        Route::OwnModel => view! { <own_model::OwnModel/> }.into_any(),
+    }
+}
+
+/// The four places, low enough for the thumb.
+#[component]
+fn Foot(route: ReadSignal<Route>) -> impl IntoView {
+    let places = [
+        (Route::Identify, "Name it", ICON_NAME),
+        (Route::Stall, "Stall check", ICON_STALL),
+        (Route::Finds, "Finds", ICON_FINDS),
+        (Route::Settings, "Settings", ICON_SETTINGS),
+    ];
+    view! {
+        <nav class="foot" aria-label="Places">
+            {places.into_iter().map(|(place, name, icon)| {
+                let here = { let place = place.clone(); move || route.get() == place };
+                let current = move || if here() { Some("page") } else { None };
+                view! { <a href=place.href() aria-current=current>
+                    <svg viewBox="0 0 24 24" aria-hidden="true"><path d=icon></path></svg>
+                    <span>{name}</span></a> }
+            }).collect_view()}
+        </nav>
+    }
+}
+
+const ICON_NAME: &str = "M12 3a8 8 0 1 0 0 16a8 8 0 0 0 0-16M12 8a3 3 0 1 0 0 6a3 3 0 0 0 0-6M12 11h9M21 9v4M8 21h8";
+const ICON_STALL: &str = "M3 9l2-5h14l2 5M3 9h18M5 9v11M19 9v11M5 14h14M9 4l-1 5M15 4l1 5";
+const ICON_FINDS: &str = "M9 4h6l5 5v12H4V9zM12 8.5a1 1 0 1 0 .01 0M7 14h10M7 17h7";
+const ICON_SETTINGS: &str = "M4 7h10M18 7h2M16 5v4M4 17h2M10 17h10M8 15v4M4 12h16";
+
+/// The last word to the person, with an undo where there is one.
+#[component]
+fn SayWord() -> impl IntoView {
+    let shared = crate::state::shared();
+    let close = move |_| shared.word.set(None);
+    view! {
+        <div class="word-holder" role="status" aria-live="polite">
+            {move || shared.word.get().map(|word| view! {
+                <div class="word" class:bad=word.bad>
+                    <p>{word.text}</p>
+                    {word.undo.map(|id| view! { <button on:click=move |_| keeping::bring_back(shared, id.clone())>"Undo"</button> })}
+                    <button on:click=close aria-label="Close this word">"×"</button>
+                </div>
+            })}
+            {move || shared.update_ready.get().then(|| view! {
+                <div class="word">
+                    <p>"A newer Tailplate is ready. Your finds stay as they are."</p>
+                    <button on:click=move |_| update::take_over()>"Use it now"</button>
+                    <button on:click=move |_| shared.update_ready.set(false)>"Later"</button>
+                </div>
+            })}
+        </div>
+    }
+}

@@ -1,0 +1,62 @@
+//! Fetching the packs and building what reasons over them.
+
+use serde::Deserialize;
+use tailplate_core::key::{Key, Learned};
+use tailplate_core::reference::Reference;
+use leptos::prelude::window;
+use wasm_bindgen::{JsCast, JsValue};
+use wasm_bindgen_futures::JsFuture;
+
+use crate::state::World;
+
+#[derive(Deserialize)]
+struct Listed {
+    file: String,
+    #[serde(default)]
+    invented: bool,
+}
+
+/// Reads every pack in use and the person's own models.
+///
+/// # Errors
+/// A sentence for the screen.
+pub async fn load(practice: bool, own: &[String], learned: &Learned) -> Result<World, String> {
+    let list = text_of("packs.json", start("packs.json")).await?;
+    let list: Vec<Listed> = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
+    // All requests start before the first is waited for.
+    let started: Vec<(String, js_sys::Promise)> =
+        list.into_iter().filter(|pack| practice || !pack.invented).map(|pack| (pack.file.clone(), start(&pack.file))).collect();
+    let mut packs = Vec::new();
+    for (file, promise) in started {
+        let text = text_of(&file, promise).await?;
+        packs.push((file, text));
+    }
+    packs.extend(own.iter().enumerate().map(|(at, text)| (format!("own models {}", at + 1), text.clone())));
+    let reference = Reference::load(packs.iter().map(|(name, text)| (name.as_str(), text.as_str())))
+        .map_err(|error| error.to_string())?;
+    Ok(World::keep(reference, learned))
+}
+
+fn start(file: &str) -> js_sys::Promise {
+    window().fetch_with_str(&format!("reference/{file}"))
+}
+
+async fn text_of(file: &str, promise: js_sys::Promise) -> Result<String, String> {
+    let trouble = |_| format!("The pack {file} could not be read. Open Tailplate once with a connection; from then on it works without one.");
+    let response: web_sys::Response = JsFuture::from(promise).await.map_err(trouble)?.unchecked_into();
+    if !response.ok() {
+        return Err(trouble(JsValue::NULL));
+    }
+    let text = JsFuture::from(response.text().map_err(trouble)?).await.map_err(trouble)?;
+    text.as_string().ok_or_else(|| trouble(JsValue::NULL))
+}
+
+impl World {
+    /// Kept for the life of the page: screens hold plain references to it. A page that learns a confirmed find builds
+    /// another; the few hundred kilobytes of the older one are let be.
+    fn keep(reference: Reference, learned: &Learned) -> World {
+        let reference: &'static Reference = Box::leak(Box::new(reference));
+        let key: &'static Key = Box::leak(Box::new(Key::build(reference, learned)));
+        World { reference, key }
+    }
+}

@@ -1,0 +1,107 @@
+//! One find: photos, where, what was asked, what it is; every field kept as soon as it is left.
+
+use leptos::prelude::*;
+use tailplate_core::shop::{Find, FindState, Price};
+
+use super::finds::title;
+use crate::keeping;
+use crate::route::{Route, go};
+use crate::state::{World, judge, shared};
+use crate::widgets::candidates::verdict_in_words;
+use crate::widgets::photos::Photos;
+use crate::widgets::when::range_in_words;
+
+#[component]
+pub fn FindScreen(id: String) -> impl IntoView {
+    let shared = shared();
+    let world = shared.packs();
+    let wanted = id.clone();
+    let find = LocalResource::new(move || {
+        shared.changed.track();
+        keeping::one_find(wanted.clone())
+    });
+    view! {
+        <section class="paper">
+            {move || find.get().map(|found| match found {
+                Err(trouble) => view! { <h1>"Find"</h1><p class="trouble" role="alert">{trouble}</p> }.into_any(),
+                Ok(None) => view! { <h1>"No such find"</h1><p>"It may have been deleted in another tab."</p><a class="button" href=Route::Finds.href()>"All finds"</a> }.into_any(),
+                Ok(Some(find)) => view! { <Card world find/> }.into_any(),
+            })}
+        </section>
+    }
+}
+
+#[component]
+fn Card(world: World, find: Find) -> impl IntoView {
+    let shared = shared();
+    let answer = judge(world, &find.sheet);
+    let (name, small) = verdict_in_words(world, &answer);
+    let range = range_in_words(&answer.when);
+    let id = StoredValue::new(find.id.clone());
+    let change = move |change: Box<dyn FnOnce(&mut Find)>| keeping::change_find(shared, id.get_value(), change);
+    let price_trouble = RwSignal::new(String::new());
+    let currency = RwSignal::new(find.asking_price.as_ref().map_or_else(|| shared.prefs.read_untracked().currency.clone(), |p| p.currency.clone()));
+    let set_price = move |text: String| {
+        if text.trim().is_empty() {
+            price_trouble.set(String::new());
+            change(Box::new(|f| f.asking_price = None));
+            return;
+        }
+        match Price::parse(&text, &currency.get_untracked()) {
+            Ok(price) => {
+                price_trouble.set(String::new());
+                change(Box::new(move |f| f.asking_price = Some(price)));
+            }
+            Err(error) => price_trouble.set(error.to_string()),
+        }
+    };
+    let flaws: Vec<String> = find.stall.iter().filter(|(_, found)| found == "flaw")
+        .filter_map(|(step, _)| world.reference.questions.stall.iter().find(|s| s.id == *step)).map(|s| s.look.clone()).collect();
+    let candidates: Vec<(String, String)> = answer.which.candidates.iter().take(4).filter(|c| c.p >= 0.02)
+        .map(|c| (c.model.clone(), world.reference.model(&c.model).map_or(c.model.clone(), |m| m.name.clone()))).collect();
+    let state = find.state.clone();
+    let state_words = match &state {
+        FindState::Open => "Open: not settled yet.".to_owned(),
+        FindState::Confirmed { model, .. } => format!("Confirmed: {}.", world.reference.model(model).map_or(model.clone(), |m| m.name.clone())),
+        FindState::NotKnown => "Not known. Kept with its measures, to be taken up later.".to_owned(),
+    };
+    let shares = find.clone();
+    view! {
+        <h1>{title(world, &find)}</h1>
+        <p class="tag-small">{name}" · "{small}</p>
+        <p class="tag-years">{range}</p>
+        <Photos find=find.clone()/>
+        <label>"Name of your own"<input value=find.name.clone() on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.name = v)); }/></label>
+        <label>"Place"<input value=find.place.clone() autocomplete="off" on:change=move |e| {
+            let v = event_target_value(&e);
+            keeping::remember_place(shared, &v);
+            change(Box::new(move |f| f.place = v));
+        }/></label>
+        <div class="price"><label>"Asking price"<input inputmode="decimal" autocomplete="off" value=find.asking_price.as_ref().map(|p| p.amount.clone()).unwrap_or_default() on:change=move |e| set_price(event_target_value(&e))/></label>
+            <label>"Currency"<input class="short" maxlength="3" autocapitalize="characters" prop:value=currency on:change=move |e| {
+                let v = event_target_value(&e).trim().to_uppercase();
+                currency.set(v.clone());
+                keeping::remember_currency(shared, &v);
+                change(Box::new(move |f| if let Some(p) = &mut f.asking_price { p.currency = v }));
+            }/></label></div>
+        <p class="trouble" role="alert">{price_trouble}</p>
+        <label>"Note"<textarea rows="3" prop:value=find.note.clone() on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.note = v)); }></textarea></label>
+        <label>"Private note, never sent"<textarea rows="2" prop:value=find.private_note.clone() on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.private_note = v)); }></textarea></label>
+        {(!flaws.is_empty()).then(|| view! { <p class="trouble">"Stall check, flaws: "{flaws.join("; ")}"."</p> })}
+        <h2>"What it is"</h2>
+        <p>{state_words}</p>
+        <div class="choices">
+            {candidates.into_iter().map(|(model, name)| view! { <button class="choice plain" on:click=move |_| keeping::confirm(shared, id.get_value(), model.clone())>"It is the "{name}</button> }).collect_view()}
+            <button class="choice plain" on:click=move |_| change(Box::new(|f| f.state = FindState::NotKnown))>"Not known"</button>
+            {(state != FindState::Open).then(|| view! { <button class="choice plain" on:click=move |_| change(Box::new(|f| f.state = FindState::Open))>"Open it again"</button> })}
+        </div>
+        <p class="how">"What you confirm teaches the key: it counts your own reels when it names the next."</p>
+        <button class="quiet wide" on:click=move |_| { keeping::take_up(shared, id.get_value()); go(Route::OwnModel); }>"Add it as a model of your own"</button>
+        <button class="quiet wide" on:click=move |_| keeping::send_page(shared, world, shares.clone())>"Send its page to a helper"</button>
+        <button class="danger wide" on:click=move |_| { keeping::delete(shared, id.get_value()); go(Route::Finds); }>"Delete"</button>
+        <div class="actions">
+            <a class="button quiet" href=Route::Finds.href()>"All finds"</a>
+            <button class="main" on:click=move |_| { keeping::take_up(shared, id.get_value()); go(Route::Identify); }>"Go on naming it"</button>
+        </div>
+    }
+}

@@ -1,0 +1,171 @@
+//! Name the reel on the table: its kind, what can be read, the checks that tell most; then keep it as a find.
+
+use leptos::prelude::*;
+use tailplate_core::drawing;
+use tailplate_core::observe::{About, Observation};
+use tailplate_core::reference::EffortId;
+
+use crate::drawn::Picture;
+use crate::prefs::Draft;
+use crate::route::{Route, go};
+use crate::state::shared;
+use crate::keeping;
+use crate::widgets::ask::AskDialog;
+use crate::widgets::candidates::{Candidates, verdict_in_words};
+use crate::widgets::checks::NextChecks;
+use crate::widgets::marks::MarkMap;
+use crate::widgets::seen::SeenSoFar;
+use crate::widgets::when::{WhenMade, range_in_words};
+
+#[component]
+pub fn Identify() -> impl IntoView {
+    let shared = shared();
+    let kind = Memo::new(move |_| shared.kind());
+    view! {
+        {move || match kind.get() {
+            None => view! { <PickKind/> }.into_any(),
+            Some(kind) => view! { <OnTheTable kind/> }.into_any(),
+        }}
+        <AskDialog/>
+    }
+}
+
+#[component]
+fn PickKind() -> impl IntoView {
+    let shared = shared();
+    let kinds = shared.packs().reference.feature("reel_kind").map(|f| f.states.as_slice()).unwrap_or_default();
+    view! {
+        <section class="paper">
+            <h1>"What kind of reel is it?"</h1>
+            <div class="kinds">
+                {kinds.iter().map(|kind| view! {
+                    <button class="choice" on:click=move |_| shared.see(Observation::state("reel_kind", &kind.id))>
+                        <Picture svg=drawing::kind_picture(&kind.id)/>
+                        <span>{kind.label.clone()}</span>
+                    </button>
+                }).collect_view()}
+            </div>
+        </section>
+    }
+}
+
+#[component]
+fn OnTheTable(kind: String) -> impl IntoView {
+    let shared = shared();
+    let world = shared.packs();
+    let label = world.reference.feature("reel_kind").and_then(|f| f.state(&kind)).map_or(kind.clone(), |s| s.label.clone());
+    let has_mark = Memo::new(move |_| shared.draft.read().sheet.seen.iter().any(|o| matches!(o.about, About::Mark(_))));
+    let headline = move || shared.answer.get().map(|answer| {
+        let (name, small) = verdict_in_words(world, &answer);
+        let range = range_in_words(&answer.when);
+        view! { <p class="tag-name">{name}</p><p class="tag-small">{small}</p><p class="tag-years">{range}</p> }
+    });
+    let is_find = move || shared.draft.read().find.is_some();
+    view! {
+        <section class="tag" aria-live="polite">
+            <span class="hole" aria-hidden="true"></span>
+            <Picture svg=drawing::kind_picture(&kind)/>
+            <div>{headline}</div>
+        </section>
+        <SeenSoFar/>
+        <section class="paper">
+            {let kind = kind.clone(); move || {
+                let map = view! { <MarkMap kind=kind.clone()/> };
+                if has_mark.get() {
+                    view! { <details><summary>"Read another mark"</summary>{map}</details> }.into_any()
+                } else {
+                    view! { <h2>"What does it say?"</h2><p class="how">"Tap the place where you can read something."</p>{map} }.into_any()
+                }
+            }}
+            <NextChecks/>
+            <Candidates/>
+            <WhenMade/>
+            <Cautions/>
+            <AsDescribed/>
+            <AllQuestions kind/>
+            <p class="kind-line">"Kind: "{label}" "<button class="quiet" on:click=move |_| shared.asking.set(Some(About::feature("reel_kind")))>"Change"</button></p>
+        </section>
+        <div class="actions">
+            <button class="quiet" on:click=move |_| new_reel()>"New reel"</button>
+            {move || if is_find() {
+                view! { <button class="main" on:click=move |_| if let Some(id) = shared.draft.get_untracked().find { go(Route::Find(id)) }>"Back to the find"</button> }.into_any()
+            } else {
+                view! { <button class="main" on:click=move |_| keeping::keep_draft(shared)>"Keep as a find"</button> }.into_any()
+            }}
+        </div>
+    }
+}
+
+/// Clears the table. What was on it and not kept can be brought back.
+fn new_reel() {
+    let shared = shared_untracked();
+    let before = shared.draft.get_untracked();
+    shared.change_draft(|draft| *draft = Draft::default());
+    if before.find.is_none() && before.sheet.seen.len() > 1 {
+        shared.offer_table_back(before);
+    }
+}
+
+fn shared_untracked() -> crate::state::Shared {
+    shared()
+}
+
+/// What may hurt or be against the law, where an answer speaks of it.
+#[component]
+fn Cautions() -> impl IntoView {
+    let shared = shared();
+    let reference = shared.packs().reference;
+    let due = move || {
+        let draft = shared.draft.read();
+        reference.cautions_for(&draft.sheet.seen).into_iter().map(|c| view! {
+            <li><b>{c.when.clone()}</b><p>{c.text.clone()}</p>{c.defer_to.clone().map(|who| view! { <small>"Ask: "{who}</small> })}</li>
+        }).collect::<Vec<_>>()
+    };
+    view! {
+        {move || { let due = due(); (!due.is_empty()).then(|| view! {
+            <section class="caution" aria-labelledby="caution-title"><h2 id="caution-title">"Take care"</h2><ul>{due}</ul></section>
+        }) }}
+    }
+}
+
+/// The reel drawn from the answers alone, so that a slip is seen.
+#[component]
+fn AsDescribed() -> impl IntoView {
+    let shared = shared();
+    let reference = shared.packs().reference;
+    let open = RwSignal::new(false);
+    view! {
+        <details on:toggle=move |event| open.set(event_target::<web_sys::Element>(&event).has_attribute("open"))>
+            <summary>"The reel as you describe it"</summary>
+            {move || open.get().then(|| shared.draft.with(|d| {
+                let seen: Vec<_> = d.sheet.current().into_iter().cloned().collect();
+                view! { <div class="described"><Picture svg=drawing::face(reference, &seen)/><Picture svg=drawing::side(reference, &seen)/></div>
+                    <p class="how">"Dashed: not answered yet. If it does not look like the reel in your hand, an answer slipped."</p> }
+            }))}
+        </details>
+    }
+}
+
+/// Every question of the kind, cheapest first.
+#[component]
+fn AllQuestions(kind: String) -> impl IntoView {
+    let shared = shared();
+    let reference = shared.packs().reference;
+    let open = RwSignal::new(false);
+    let groups = move || {
+        let kind = kind.clone();
+        [EffortId::Glance, EffortId::Handle, EffortId::Measure, EffortId::Open, EffortId::Strip].into_iter().filter_map(move |effort| {
+            let rows: Vec<_> = reference.questions.features.iter().filter(|f| f.effort == effort && f.id != "reel_kind" && f.applies_to(&kind)).map(|feature| {
+                let answered = shared.draft.with(|d| d.sheet.answer(&feature.id).is_some());
+                view! { <li><button class="question" class:answered=answered on:click=move |_| shared.asking.set(Some(About::feature(feature.id.as_str())))>{feature.ask.clone()}</button></li> }
+            }).collect();
+            (!rows.is_empty()).then(|| view! { <h3>{effort.words()}</h3><ul class="questions">{rows}</ul> })
+        }).collect_view()
+    };
+    view! {
+        <details on:toggle=move |event| open.set(event_target::<web_sys::Element>(&event).has_attribute("open"))>
+            <summary>"All questions"</summary>
+            {move || open.get().then(&groups)}
+        </details>
+    }
+}

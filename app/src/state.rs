@@ -1,0 +1,142 @@
+//! What every screen shares: the packs, the reel on the table, and what the key says of it.
+
+use std::sync::Arc;
+
+use leptos::prelude::*;
+use tailplate_core::dating::{self, When};
+use tailplate_core::key::{self, Identification, Key};
+use tailplate_core::observe::{About, Observation, Sheet, Value};
+use tailplate_core::reference::Reference;
+
+use crate::prefs::{self, Draft, Prefs};
+
+/// The packs and the key, for the life of the page.
+#[derive(Clone, Copy)]
+pub struct World {
+    pub reference: &'static Reference,
+    pub key: &'static Key,
+}
+
+/// What can be said of the reel on the table.
+#[derive(Clone)]
+pub struct Answer {
+    pub which: Arc<Identification>,
+    pub when: Arc<When>,
+}
+
+impl PartialEq for Answer {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.which, &other.which)
+    }
+}
+
+/// A word to the person, at the foot of the screen; with a thing to do, where there is one.
+#[derive(Clone, PartialEq)]
+pub struct Word {
+    pub text: String,
+    pub bad: bool,
+    /// Label of the button and the find it brings back.
+    pub undo: Option<String>,
+}
+
+#[derive(Clone, Copy)]
+pub struct Shared {
+    pub world: RwSignal<Option<Result<World, String>>>,
+    pub prefs: RwSignal<Prefs>,
+    pub draft: RwSignal<Draft>,
+    pub answer: Memo<Option<Answer>>,
+    pub word: RwSignal<Option<Word>>,
+    /// Rises after each write of any tab, so that lists read again.
+    pub changed: RwSignal<u32>,
+    /// The question open before the person.
+    pub asking: RwSignal<Option<About>>,
+    /// A new version waits for consent.
+    pub update_ready: RwSignal<bool>,
+}
+
+impl Shared {
+    pub fn new() -> Self {
+        let world: RwSignal<Option<Result<World, String>>> = RwSignal::new(None);
+        let draft = RwSignal::new(prefs::load_draft());
+        let answer = Memo::new(move |_| {
+            let world = world.read().as_ref()?.as_ref().ok().copied()?;
+            Some(judge(world, &draft.read().sheet))
+        });
+        Self {
+            world,
+            prefs: RwSignal::new(prefs::load()),
+            draft,
+            answer,
+            word: RwSignal::new(None),
+            changed: RwSignal::new(0),
+            asking: RwSignal::new(None),
+            update_ready: RwSignal::new(false),
+        }
+    }
+
+    /// The packs; screens below the loading gate always find them there.
+    pub fn packs(&self) -> World {
+        match self.world.get_untracked() {
+            Some(Ok(world)) => world,
+            _ => unreachable!("screens open only when the packs are there"),
+        }
+    }
+
+    pub fn say(&self, text: impl Into<String>) {
+        self.word.set(Some(Word { text: text.into(), bad: false, undo: None }));
+    }
+
+    pub fn warn(&self, text: impl Into<String>) {
+        self.word.set(Some(Word { text: text.into(), bad: true, undo: None }));
+    }
+
+    /// Changes the reel on the table: first durable, then shown.
+    pub fn change_draft(&self, change: impl FnOnce(&mut Draft)) {
+        let mut draft = self.draft.get_untracked();
+        change(&mut draft);
+        if !prefs::save_draft(&draft) {
+            self.warn("This browser has no room to keep the reel on the table. It stays here until the page closes: make room, or keep the find now.");
+        }
+        self.draft.set(draft);
+    }
+
+    /// Kind of the reel on the table, as a state of `reel_kind`.
+    pub fn kind(&self) -> Option<String> {
+        let draft = self.draft.read();
+        match draft.sheet.answer("reel_kind").map(|o| &o.value) {
+            Some(Value::State(kind)) => Some(kind.clone()),
+            _ => None,
+        }
+    }
+
+    /// Notes one thing seen.
+    pub fn see(&self, seen: Observation) {
+        self.change_draft(|draft| draft.sheet.seen.push(seen));
+        crate::keeping::save_sheet_of_find(*self);
+    }
+
+    /// Takes back every answer to a question, or one reading of a mark.
+    pub fn take_back(&self, seen: &Observation) {
+        let seen = seen.clone();
+        self.change_draft(|draft| match &seen.about {
+            About::Feature(_) => draft.sheet.seen.retain(|o| o.about != seen.about),
+            About::Mark(_) => draft.sheet.seen.retain(|o| *o != seen),
+        });
+        crate::keeping::save_sheet_of_find(*self);
+    }
+}
+
+pub fn shared() -> Shared {
+    expect_context()
+}
+
+pub fn judge(world: World, sheet: &Sheet) -> Answer {
+    let seen: Vec<Observation> = sheet.current().into_iter().cloned().collect();
+    let which = key::identify(world.key, world.reference, &seen);
+    let when = dating::date(world.reference, &seen, &which.variants, this_year());
+    Answer { which: Arc::new(which), when: Arc::new(when) }
+}
+
+pub fn this_year() -> i32 {
+    js_sys::Date::new_0().get_full_year() as i32
+}

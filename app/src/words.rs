@@ -1,0 +1,101 @@
+//! Figures and answers in words.
+
+use tailplate_core::observe::{About, Certainty, How, Observation, Unit, Value};
+use tailplate_core::reference::{Bound, Reference, Years};
+
+/// What the question is, and what was answered.
+pub fn seen_in_words(reference: &Reference, seen: &Observation) -> (String, String) {
+    let subject = match &seen.about {
+        About::Feature(id) => reference.feature(id).map_or(id.clone(), |f| f.ask.trim_end_matches('?').to_owned()),
+        About::Mark(place) => reference.mark_place(place).map_or(place.clone(), |p| p.label.clone()),
+    };
+    let answer = match &seen.value {
+        Value::State(state) => reference
+            .feature(seen.about.id())
+            .and_then(|f| f.state(state))
+            .map_or_else(|| state.clone(), |s| s.label.clone()),
+        Value::Count(n) => n.to_string(),
+        Value::Measure { amount, unit } => both_units(*amount, *unit),
+        Value::Text(text) => format!("“{text}”"),
+        Value::Absent => "not there".into(),
+        Value::Unclear => "can’t tell".into(),
+    };
+    let answer = match seen.certainty {
+        Certainty::Sure => answer,
+        Certainty::Likely => format!("{answer}, likely"),
+        Certainty::Guess => format!("{answer}, a guess"),
+    };
+    (subject, answer)
+}
+
+/// `63.5 mm (2.50 in)`: the unit it was read in first.
+pub fn both_units(amount: f64, unit: Unit) -> String {
+    let other = match unit {
+        Unit::Mm => Unit::In,
+        Unit::In => Unit::Mm,
+        Unit::G => Unit::Oz,
+        Unit::Oz => Unit::G,
+        Unit::Ratio => return format!("{amount:.1} to 1"),
+    };
+    let converted = amount * unit.to_base() / other.to_base();
+    format!("{} ({})", one_unit(amount, unit), one_unit(converted, other))
+}
+
+fn one_unit(amount: f64, unit: Unit) -> String {
+    let places = if matches!(unit, Unit::In) { 2 } else { 1 };
+    format!("{amount:.places$} {}", unit.symbol())
+}
+
+pub fn how_in_words(how: How) -> &'static str {
+    match how {
+        How::Eye => "by eye",
+        How::Ruler => "ruler",
+        How::Calliper => "calliper",
+        How::Scale => "scale",
+        How::Photo => "photo",
+    }
+}
+
+/// A share as people say it, beside its figure.
+pub fn likelihood(p: f64) -> &'static str {
+    match p {
+        p if p >= 0.97 => "almost surely",
+        p if p >= 0.85 => "very likely",
+        p if p >= 0.6 => "likely",
+        p if p >= 0.3 => "perhaps",
+        p if p >= 0.1 => "could be",
+        _ => "unlikely",
+    }
+}
+
+pub fn percent(p: f64) -> String {
+    match p * 100.0 {
+        x if x >= 99.5 => "> 99 %".into(),
+        x if x > 0.0 && x < 1.0 => "< 1 %".into(),
+        x => format!("{x:.0} %"),
+    }
+}
+
+pub fn span(from: Option<i32>, to: Option<i32>) -> String {
+    match (from, to) {
+        (Some(a), Some(b)) if a == b => a.to_string(),
+        (Some(a), Some(b)) => format!("{a} to {b}"),
+        (Some(a), None) => format!("{a} or later"),
+        (None, Some(b)) => format!("{b} or earlier"),
+        (None, None) => "years not known".into(),
+    }
+}
+
+pub fn years(years: &Years) -> String {
+    let soft = years.from_bound == Bound::Soft && years.from.is_some();
+    format!("{}{}", if soft { "about " } else { "" }, span(years.from, years.to))
+}
+
+pub fn count(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
+}
+
+/// A day from milliseconds since 1970, as the person's own machine writes it.
+pub fn day(ms: f64) -> String {
+    js_sys::Date::new(&ms.into()).to_locale_date_string("default", &wasm_bindgen::JsValue::UNDEFINED).into()
+}
