@@ -1,1 +1,3 @@
+mod store;
+
 fn main() {}
