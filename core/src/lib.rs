@@ -7,6 +7,8 @@ pub mod error;
 pub mod key;
 pub mod marks;
 pub mod observe;
+pub mod page;
 pub mod reference;
+pub mod shop;
 
 pub use error::{Error, Kind, Result};

@@ -1,0 +1,216 @@
+//! The connection to IndexedDB: how it is opened, lost and reopened, and what one transaction is.
+//!
+//! Inside a transaction nothing may be awaited but its own requests, or the browser commits it: whatever is written is
+//! encoded first. A write has succeeded when its transaction is complete, not before.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use idb::{Database, DatabaseEvent, Factory, IndexParams, KeyPath, ObjectStoreParams, Request, Transaction};
+use js_sys::{Array, Function, Promise, Reflect};
+use wasm_bindgen::closure::Closure;
+use wasm_bindgen::{JsCast, JsValue};
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{Event, IdbDatabase, IdbTransaction};
+
+use super::StoreError;
+
+pub const NAME: &str = "tailplate";
+const VERSION: u32 = 1;
+
+pub const RECORDS: &str = "records";
+pub const PHOTOS: &str = "photos";
+pub const THUMBS: &str = "thumbs";
+pub const MODELS: &str = "models";
+pub const META: &str = "meta";
+/// Index of `photos` by the time they were put.
+pub const BY_PUT_MS: &str = "put_ms";
+
+type Result<T> = std::result::Result<T, StoreError>;
+type Slot = Rc<RefCell<Option<Rc<Open>>>>;
+
+/// An open database with its handlers, which must live as long as it is open.
+struct Open {
+    raw: IdbDatabase,
+    _handlers: Database,
+}
+
+/// The one connection of this tab; empty until first used, and again after the browser dropped it.
+#[derive(Clone, Default)]
+pub struct Connection {
+    open: Slot,
+}
+
+impl Connection {
+    /// Opens the database if need be.
+    pub async fn check(&self) -> Result<()> {
+        self.database().await.map(|_| ())
+    }
+
+    async fn database(&self) -> Result<IdbDatabase> {
+        if let Some(open) = self.open.borrow().as_ref() {
+            return Ok(open.raw.clone());
+        }
+        let raw = open().await?;
+        let mut database = Database::from(raw.clone());
+        // Another tab wants to upgrade: make way, or it would hang.
+        let slot = self.open.clone();
+        database.on_version_change(move |_| drop_open(&slot));
+        let slot = self.open.clone();
+        database.on_close(move |_| drop_open(&slot));
+        *self.open.borrow_mut() = Some(Rc::new(Open { raw: raw.clone(), _handlers: database }));
+        Ok(raw)
+    }
+
+    /// Does the work in one transaction; if the connection is lost, once more on a new one.
+    ///
+    /// The work may run twice, so it has to give the same result when part of it was done already.
+    pub async fn run<T>(&self, stores: &[&str], mode: Mode, work: impl AsyncFn(&Transaction) -> Result<T>) -> Result<T> {
+        match self.once(stores, mode, &work).await {
+            Err(StoreError::Lost) => {
+                drop_open(&self.open);
+                self.once(stores, mode, &work).await
+            }
+            told => told,
+        }
+    }
+
+    async fn once<T>(&self, stores: &[&str], mode: Mode, work: &impl AsyncFn(&Transaction) -> Result<T>) -> Result<T> {
+        let database = self.database().await?;
+        let raw = begin(&database, stores, mode)?;
+        let complete = completion(&raw);
+        let result = work(&Transaction::from(raw.clone())).await;
+        if result.is_err() {
+            // Left alone, a transaction whose work failed half-way would still commit.
+            let _ = raw.abort();
+        }
+        match (result, complete.await) {
+            (Ok(value), Ok(_)) => Ok(value),
+            (Ok(_), Err(why)) => Err(StoreError::from_js(&why)),
+            (Err(told), Err(why)) if told == StoreError::Lost && !why.is_null() => Err(StoreError::from_js(&why)),
+            (Err(told), _) => Err(told),
+        }
+    }
+}
+
+/// Reading, or writing with the change on the disk before it counts as complete.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mode {
+    Read,
+    Write,
+}
+
+fn drop_open(slot: &Slot) {
+    // Taken out first: closing may call back into here.
+    let open = slot.borrow_mut().take();
+    if let Some(open) = open {
+        open.raw.close();
+        // The handler that is running right now may belong to it; it must outlive its own call.
+        wasm_bindgen_futures::spawn_local(async move { drop(open) });
+    }
+}
+
+/// Begins a transaction by hand: `idb` can't ask for strict durability, and a phone may die in the next second.
+fn begin(database: &IdbDatabase, stores: &[&str], mode: Mode) -> Result<IdbTransaction> {
+    let names: Array = stores.iter().map(|name| JsValue::from_str(name)).collect();
+    let options = js_sys::Object::new();
+    let word = match mode {
+        Mode::Read => "readonly",
+        Mode::Write => {
+            set(&options, "durability", &"strict".into());
+            "readwrite"
+        }
+    };
+    let begin: Function = get(database, "transaction").unchecked_into();
+    match begin.call3(database, &names, &word.into(), &options) {
+        Ok(transaction) => Ok(transaction.unchecked_into()),
+        Err(why) => Err(StoreError::from_js(&why)),
+    }
+}
+
+fn completion(transaction: &IdbTransaction) -> JsFuture {
+    let promise = Promise::new(&mut |resolve, reject| {
+        let complete = Closure::once_into_js(move |_: Event| {
+            let _ = resolve.call0(&JsValue::NULL);
+        });
+        let aborted = Closure::once_into_js(move |event: Event| {
+            let transaction = event.target().and_then(|target| target.dyn_into::<IdbTransaction>().ok());
+            let why = transaction.and_then(|t| t.error()).map_or(JsValue::NULL, JsValue::from);
+            let _ = reject.call1(&JsValue::NULL, &why);
+        });
+        transaction.set_oncomplete(Some(complete.unchecked_ref()));
+        transaction.set_onabort(Some(aborted.unchecked_ref()));
+    });
+    JsFuture::from(promise)
+}
+
+/// Opens the database, or says at once that another tab is in the way.
+async fn open() -> Result<IdbDatabase> {
+    let mut request = Factory::new()?.open(NAME, Some(VERSION))?;
+    let failed = Rc::new(RefCell::new(None));
+    let upgrade_failed = failed.clone();
+    request.on_upgrade_needed(move |event| {
+        let made = event.database().map_err(StoreError::from).and_then(|database| lay_out(&database));
+        *upgrade_failed.borrow_mut() = made.err();
+    });
+    let promise = Promise::new(&mut |resolve, reject| {
+        let blocked = Rc::new(RefCell::new(false));
+        let was_blocked = blocked.clone();
+        request.on_success(move |event| {
+            let database = event.target().and_then(|t| Reflect::get(&t, &"result".into()).ok()).unwrap_or(JsValue::NULL);
+            if *was_blocked.borrow() {
+                // Nobody waits for it any more; left open it would block others in turn.
+                database.unchecked_into::<IdbDatabase>().close();
+            } else {
+                let _ = resolve.call1(&JsValue::NULL, &database);
+            }
+        });
+        let reject_blocked = reject.clone();
+        request.on_error(move |event| {
+            let error = event.target().and_then(|t| Reflect::get(&t, &"error".into()).ok()).unwrap_or(JsValue::NULL);
+            let _ = reject.call1(&JsValue::NULL, &error);
+        });
+        request.on_blocked(move |_| {
+            *blocked.borrow_mut() = true;
+            let _ = reject_blocked.call1(&JsValue::NULL, &"blocked".into());
+        });
+    });
+    let opened = JsFuture::from(promise).await;
+    request.forget_callbacks();
+    if let Some(error) = failed.borrow_mut().take() {
+        return Err(error);
+    }
+    match opened {
+        Ok(database) => Ok(database.unchecked_into()),
+        Err(why) if why.is_string() => Err(StoreError::Blocked),
+        Err(why) => Err(StoreError::from_js(&why)),
+    }
+}
+
+/// The stores of version 1. A later version adds its own step here, by the old version's number.
+fn lay_out(database: &Database) -> Result<()> {
+    let keyed = |key: &str| {
+        let mut params = ObjectStoreParams::new();
+        params.key_path(Some(KeyPath::new_single(key)));
+        params
+    };
+    let records = database.create_object_store(RECORDS, keyed("id"))?;
+    records.create_index("changed_ms", KeyPath::new_single("changed_ms"), None::<IndexParams>)?;
+    records.create_index("state", KeyPath::new_single("state"), None::<IndexParams>)?;
+    let photos = database.create_object_store(PHOTOS, keyed("sha256"))?;
+    photos.create_index(BY_PUT_MS, KeyPath::new_single(BY_PUT_MS), None::<IndexParams>)?;
+    database.create_object_store(THUMBS, keyed("sha256"))?;
+    database.create_object_store(MODELS, keyed("id"))?;
+    database.create_object_store(META, keyed("key"))?;
+    Ok(())
+}
+
+/// Sets a field of a fresh plain object, which can't fail.
+pub fn set(object: &js_sys::Object, field: &str, value: &JsValue) {
+    let _ = Reflect::set(object, &field.into(), value);
+}
+
+/// A field of a stored object; undefined where there is none.
+pub fn get(object: &JsValue, field: &str) -> JsValue {
+    Reflect::get(object, &field.into()).unwrap_or(JsValue::UNDEFINED)
+}

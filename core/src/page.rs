@@ -1,0 +1,1 @@
+//! One reel on one page, for another pair of eyes.
