@@ -101,6 +101,7 @@ fn SayWord() -> impl IntoView {
                 <div class="word" class:bad=word.bad>
                     <p>{word.text}</p>
                     {word.undo.map(|id| view! { <button on:click=move |_| keeping::bring_back(shared, id.clone())>"Undo"</button> })}
+                    {word.table.map(|draft| view! { <button on:click=move |_| { shared.change_draft(|d| *d = draft.clone()); shared.word.set(None); }>"Undo"</button> })}
                     <button on:click=close aria-label="Close this word">"×"</button>
                 </div>
             })}

@@ -3,6 +3,7 @@
 use gloo_storage::{LocalStorage, Storage};
 use serde::{Deserialize, Serialize};
 use tailplate_core::observe::Sheet;
+use tailplate_core::shop::StallCheck;
 
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Units {
@@ -43,7 +44,7 @@ impl Default for Prefs {
 pub struct Draft {
     pub sheet: Sheet,
     pub find: Option<String>,
-    pub stall: Vec<(String, String)>,
+    pub stall: Option<StallCheck>,
 }
 
 const PREFS: &str = "tailplate-prefs";

@@ -35,8 +35,10 @@ impl PartialEq for Answer {
 pub struct Word {
     pub text: String,
     pub bad: bool,
-    /// Label of the button and the find it brings back.
+    /// The deleted find that an undo brings back.
     pub undo: Option<String>,
+    /// The cleared table that an undo brings back.
+    pub table: Option<Draft>,
 }
 
 #[derive(Clone, Copy)]
@@ -83,11 +85,20 @@ impl Shared {
     }
 
     pub fn say(&self, text: impl Into<String>) {
-        self.word.set(Some(Word { text: text.into(), bad: false, undo: None }));
+        self.word.set(Some(Word { text: text.into(), bad: false, undo: None, table: None }));
+    }
+
+    /// Clears the table for the next reel; what was not kept can be brought back.
+    pub fn clear_table(&self) {
+        let before = self.draft.get_untracked();
+        self.change_draft(|draft| *draft = Draft::default());
+        if before.find.is_none() && before.sheet.seen.len() > 1 {
+            self.word.set(Some(Word { text: "The table is clear. The last reel was not kept.".into(), bad: false, undo: None, table: Some(before) }));
+        }
     }
 
     pub fn warn(&self, text: impl Into<String>) {
-        self.word.set(Some(Word { text: text.into(), bad: true, undo: None }));
+        self.word.set(Some(Word { text: text.into(), bad: true, undo: None, table: None }));
     }
 
     /// Changes the reel on the table: first durable, then shown.
@@ -115,13 +126,9 @@ impl Shared {
         crate::keeping::save_sheet_of_find(*self);
     }
 
-    /// Takes back every answer to a question, or one reading of a mark.
+    /// Takes back an answer, or one reading of a mark.
     pub fn take_back(&self, seen: &Observation) {
-        let seen = seen.clone();
-        self.change_draft(|draft| match &seen.about {
-            About::Feature(_) => draft.sheet.seen.retain(|o| o.about != seen.about),
-            About::Mark(_) => draft.sheet.seen.retain(|o| *o != seen),
-        });
+        self.change_draft(|draft| draft.sheet.take_back(seen));
         crate::keeping::save_sheet_of_find(*self);
     }
 }

@@ -83,6 +83,8 @@ pub enum Value {
     Absent,
     /// Looked, and could not tell.
     Unclear,
+    /// An earlier answer is withdrawn: all answers to the feature, or the reading of the mark with this text.
+    TakenBack(String),
 }
 
 impl Value {
@@ -182,21 +184,42 @@ impl Sheet {
         }
     }
 
-    /// The answers that count: for each question, and each place a mark was read at, the newest.
+    /// The answers that count: for each question, and each reading of a mark, the newest that was not taken back.
     ///
     /// Marks are told apart by place *and* text, since one place can carry several.
     pub fn current(&self) -> Vec<&Observation> {
         let mut kept: Vec<&Observation> = Vec::new();
         for seen in &self.seen {
             kept.retain(|old| !replaces(seen, old));
-            kept.push(seen);
+            if !matches!(seen.value, Value::TakenBack(_)) {
+                kept.push(seen);
+            }
         }
         kept
     }
 
-    /// The newest answer to a feature.
+    /// The answer to a feature that counts.
     pub fn answer(&self, feature: &str) -> Option<&Observation> {
-        self.seen.iter().rev().find(|o| matches!(&o.about, About::Feature(id) if id == feature))
+        let newest = self.seen.iter().rev().find(|o| matches!(&o.about, About::Feature(id) if id == feature))?;
+        (!matches!(newest.value, Value::TakenBack(_))).then_some(newest)
+    }
+
+    /// Withdraws an answer by noting so: what was seen stays on the sheet.
+    pub fn take_back(&mut self, seen: &Observation) {
+        let which = match &seen.value {
+            Value::Text(text) => text.clone(),
+            _ => String::new(),
+        };
+        self.seen.push(Observation::of(seen.about.clone(), Value::TakenBack(which)));
+    }
+
+    /// Adds what another copy of this sheet has gained since the two were one; both only ever grew.
+    pub fn join(&mut self, other: &Sheet) {
+        let shared = self.seen.iter().zip(&other.seen).take_while(|(a, b)| a == b).count();
+        self.seen.extend_from_slice(&other.seen[shared..]);
+        if self.note.is_empty() {
+            self.note.clone_from(&other.note);
+        }
     }
 }
 
@@ -206,7 +229,9 @@ fn replaces(new: &Observation, old: &Observation) -> bool {
     }
     match (&new.about, &new.value, &old.value) {
         (About::Feature(_), _, _) => true,
-        (About::Mark(_), Value::Text(new), Value::Text(old)) => new == old,
+        (About::Mark(_), Value::Text(new) | Value::TakenBack(new), Value::Text(old)) => new == old,
+        // A reading and “nothing there” can't both hold; taking back empty withdraws only what was no text.
+        (About::Mark(_), Value::TakenBack(_), _) => true,
         (About::Mark(_), _, _) => true,
     }
 }
@@ -229,6 +254,33 @@ mod tests {
         let current = sheet.current();
         assert_eq!(current.len(), 3);
         assert_eq!(current[2], &Observation::state("bail", "full-bail"));
+    }
+
+    #[test]
+    fn what_is_taken_back_counts_no_more_and_stays_on_the_sheet() {
+        let mut sheet = Sheet::default();
+        let (pat, usa, bail) =
+            (Observation::mark("foot-under", "PAT 12"), Observation::mark("foot-under", "USA"), Observation::state("bail", "finger"));
+        sheet.seen.extend([pat.clone(), usa.clone(), bail.clone()]);
+        sheet.take_back(&pat);
+        sheet.take_back(&bail);
+        assert_eq!(sheet.current(), [&usa]);
+        assert_eq!(sheet.answer("bail"), None);
+        assert_eq!(sheet.seen.len(), 5);
+        sheet.seen.push(bail.clone());
+        assert_eq!(sheet.answer("bail"), Some(&bail));
+    }
+
+    #[test]
+    fn two_copies_that_grew_apart_are_joined() {
+        let one = |n| Observation::count("pillars", n);
+        let mut a = Sheet { seen: vec![one(4), one(5)], note: String::new() };
+        let b = Sheet { seen: vec![one(4), one(6), one(4)], note: "b".into() };
+        a.join(&b);
+        assert_eq!(a.seen, [one(4), one(5), one(6), one(4)]);
+        let twice = a.clone();
+        a.join(&twice.clone());
+        assert_eq!(a, twice);
     }
 
     #[test]

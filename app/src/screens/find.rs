@@ -1,7 +1,7 @@
 //! One find: photos, where, what was asked, what it is; every field kept as soon as it is left.
 
 use leptos::prelude::*;
-use tailplate_core::shop::{Find, FindState, Price};
+use tailplate_core::shop::{Find, FindState, Found, Price};
 
 use super::finds::title;
 use crate::keeping;
@@ -55,8 +55,8 @@ fn Card(world: World, find: Find) -> impl IntoView {
             Err(error) => price_trouble.set(error.to_string()),
         }
     };
-    let flaws: Vec<String> = find.stall.iter().filter(|(_, found)| found == "flaw")
-        .filter_map(|(step, _)| world.reference.questions.stall.iter().find(|s| s.id == *step)).map(|s| s.look.clone()).collect();
+    let flaws: Vec<String> = find.stall.iter().flat_map(|s| &s.answers).filter(|a| a.found == Found::Trouble)
+        .filter_map(|a| world.reference.questions.stall.iter().find(|s| s.id == a.check)).map(|s| s.look.clone()).collect();
     let candidates: Vec<(String, String)> = answer.which.candidates.iter().take(4).filter(|c| c.p >= 0.02)
         .map(|c| (c.model.clone(), world.reference.model(&c.model).map_or(c.model.clone(), |m| m.name.clone()))).collect();
     let state = find.state.clone();

@@ -6,7 +6,6 @@ use tailplate_core::observe::{About, Observation};
 use tailplate_core::reference::EffortId;
 
 use crate::drawn::Picture;
-use crate::prefs::Draft;
 use crate::route::{Route, go};
 use crate::state::shared;
 use crate::keeping;
@@ -86,7 +85,7 @@ fn OnTheTable(kind: String) -> impl IntoView {
             <p class="kind-line">"Kind: "{label}" "<button class="quiet" on:click=move |_| shared.asking.set(Some(About::feature("reel_kind")))>"Change"</button></p>
         </section>
         <div class="actions">
-            <button class="quiet" on:click=move |_| new_reel()>"New reel"</button>
+            <button class="quiet" on:click=move |_| shared.clear_table()>"New reel"</button>
             {move || if is_find() {
                 view! { <button class="main" on:click=move |_| if let Some(id) = shared.draft.get_untracked().find { go(Route::Find(id)) }>"Back to the find"</button> }.into_any()
             } else {
@@ -94,20 +93,6 @@ fn OnTheTable(kind: String) -> impl IntoView {
             }}
         </div>
     }
-}
-
-/// Clears the table. What was on it and not kept can be brought back.
-fn new_reel() {
-    let shared = shared_untracked();
-    let before = shared.draft.get_untracked();
-    shared.change_draft(|draft| *draft = Draft::default());
-    if before.find.is_none() && before.sheet.seen.len() > 1 {
-        shared.offer_table_back(before);
-    }
-}
-
-fn shared_untracked() -> crate::state::Shared {
-    shared()
 }
 
 /// What may hurt or be against the law, where an answer speaks of it.

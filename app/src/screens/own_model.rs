@@ -22,9 +22,9 @@ pub fn OwnModel() -> impl IntoView {
             from: from.get_untracked(),
             to: to.get_untracked(),
         };
-        match own_model::pack(shared.packs().reference, &told, &sheet) {
+        match own_model::model(shared.packs().reference, &told, &sheet) {
             Err(error) => trouble.set(error.to_string()),
-            Ok(packs) => keeping::add_own_model(shared, packs, move || go(Route::Identify)),
+            Ok(model) => keeping::add_own_model(shared, model, move || go(Route::Identify)),
         }
     };
     let field = |label: &'static str, hint: &'static str, value: RwSignal<String>| view! {

@@ -1,13 +1,13 @@
 //! Two minutes at a stall: cracks first, then hands; no returns, no time.
 
 use leptos::prelude::*;
+use tailplate_core::shop::{Found, StallAnswer};
 
 use crate::route::{Route, go};
 use crate::state::shared;
 use crate::keeping;
 
-/// What was found at one step.
-const FOUND: [(&str, &str); 3] = [("sound", "Sound"), ("flaw", "A flaw"), ("unseen", "Can’t see")];
+const FOUND: [(Found, &str); 3] = [(Found::Sound, "Sound"), (Found::Trouble, "A flaw"), (Found::CantTell, "Can’t tell")];
 const TWO_MINUTES_S: i32 = 120;
 
 #[component]
@@ -27,18 +27,20 @@ pub fn Stall() -> impl IntoView {
     if let Ok(tick) = tick {
         on_cleanup(move || tick.clear());
     }
-    let answer_of = move |id: &str| shared.draft.read().stall.iter().find(|(step, _)| step == id).map(|(_, found)| found.clone());
-    let give = move |id: &str, found: &str| {
+    let answers = move || shared.draft.read().stall.as_ref().map(|s| s.answers.clone()).unwrap_or_default();
+    let answer_of = move |id: &str| answers().into_iter().find(|a| a.check == id).map(|a| a.found);
+    let give = move |id: &str, found: Found| {
         running.set(true);
-        let (id, found) = (id.to_owned(), found.to_owned());
+        let check = id.to_owned();
         shared.change_draft(|draft| {
-            draft.stall.retain(|(step, _)| *step != id);
-            draft.stall.push((id, found));
+            let answers = &mut draft.stall.get_or_insert_default().answers;
+            answers.retain(|a| a.check != check);
+            answers.push(StallAnswer { check, found, words: String::new() });
         });
         keeping::save_sheet_of_find(shared);
     };
-    let flaws = move || shared.draft.read().stall.iter().filter(|(_, found)| found == "flaw").count();
-    let looked = move || shared.draft.read().stall.len();
+    let flaws = move || answers().iter().filter(|a| a.found == Found::Trouble).count();
+    let looked = move || answers().len();
     let clock = move || {
         let s = left_s.get();
         if s >= 0 { format!("{}:{:02}", s / 60, s % 60) } else { format!("+{}:{:02}", -s / 60, -s % 60) }
@@ -59,7 +61,7 @@ pub fn Stall() -> impl IntoView {
                     <li><p><b>{step.look.clone()}</b>{step.how.clone().map(|how| view! { <small>{how}</small> })}</p>
                         <div class="segments" role="group" aria-label=step.look.clone()>
                             {FOUND.into_iter().map(|(found, name)| view! {
-                                <button aria-pressed=move || (answer_of(&step.id).as_deref() == Some(found)).to_string() on:click=move |_| give(&step.id, found)>{name}</button>
+                                <button aria-pressed=move || (answer_of(&step.id) == Some(found)).to_string() on:click=move |_| give(&step.id, found)>{name}</button>
                             }).collect_view()}
                         </div></li>
                 }).collect_view()}

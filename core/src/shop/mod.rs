@@ -1,5 +1,6 @@
 //! What the shop keeps: for now the reels that were found.
 pub mod find;
+pub mod own_model;
 mod merge;
 pub mod price;
 
