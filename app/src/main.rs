@@ -4,6 +4,7 @@ mod app;
 mod drawn;
 mod keeping;
 mod packs;
+mod page;
 mod prefs;
 mod route;
 mod screens;
