@@ -119,6 +119,12 @@ pub struct CodeRow {
     /// `[feature, state]` that shows it, if a question asks for it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shown_by: Option<[String; 2]>,
+    /// Mark place id where it must stand, if told: elsewhere the row says nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+    /// A wording that must be read somewhere on the same reel, in the marks language: a bare `39` is no year without it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub beside: Option<String>,
     pub years: Years,
 }
 
