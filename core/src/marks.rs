@@ -1,1 +1,0 @@
-//! Reading worn letters: what was struck, given what can be read.
