@@ -6,7 +6,9 @@
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use idb::{Database, DatabaseEvent, Factory, IndexParams, KeyPath, ObjectStoreParams, Request, Transaction};
+use idb::{
+    Database, DatabaseEvent, Event as _, Factory, IndexParams, KeyPath, ObjectStoreParams, Request, Transaction,
+};
 use js_sys::{Array, Function, Promise, Reflect};
 use wasm_bindgen::closure::Closure;
 use wasm_bindgen::{JsCast, JsValue};
@@ -58,14 +60,22 @@ impl Connection {
         database.on_version_change(move |_| drop_open(&slot));
         let slot = self.open.clone();
         database.on_close(move |_| drop_open(&slot));
-        *self.open.borrow_mut() = Some(Rc::new(Open { raw: raw.clone(), _handlers: database }));
+        *self.open.borrow_mut() = Some(Rc::new(Open {
+            raw: raw.clone(),
+            _handlers: database,
+        }));
         Ok(raw)
     }
 
     /// Does the work in one transaction; if the connection is lost, once more on a new one.
     ///
     /// The work may run twice, so it has to give the same result when part of it was done already.
-    pub async fn run<T>(&self, stores: &[&str], mode: Mode, work: impl AsyncFn(&Transaction) -> Result<T>) -> Result<T> {
+    pub async fn run<T>(
+        &self,
+        stores: &[&str],
+        mode: Mode,
+        work: impl AsyncFn(&Transaction) -> Result<T>,
+    ) -> Result<T> {
         match self.once(stores, mode, &work).await {
             Err(StoreError::Lost) => {
                 drop_open(&self.open);
@@ -134,7 +144,9 @@ fn completion(transaction: &IdbTransaction) -> JsFuture {
             let _ = resolve.call0(&JsValue::NULL);
         });
         let aborted = Closure::once_into_js(move |event: Event| {
-            let transaction = event.target().and_then(|target| target.dyn_into::<IdbTransaction>().ok());
+            let transaction = event
+                .target()
+                .and_then(|target| target.dyn_into::<IdbTransaction>().ok());
             let why = transaction.and_then(|t| t.error()).map_or(JsValue::NULL, JsValue::from);
             let _ = reject.call1(&JsValue::NULL, &why);
         });
@@ -150,14 +162,20 @@ async fn open() -> Result<IdbDatabase> {
     let failed = Rc::new(RefCell::new(None));
     let upgrade_failed = failed.clone();
     request.on_upgrade_needed(move |event| {
-        let made = event.database().map_err(StoreError::from).and_then(|database| lay_out(&database));
+        let made = event
+            .database()
+            .map_err(StoreError::from)
+            .and_then(|database| lay_out(&database));
         *upgrade_failed.borrow_mut() = made.err();
     });
     let promise = Promise::new(&mut |resolve, reject| {
         let blocked = Rc::new(RefCell::new(false));
         let was_blocked = blocked.clone();
         request.on_success(move |event| {
-            let database = event.target().and_then(|t| Reflect::get(&t, &"result".into()).ok()).unwrap_or(JsValue::NULL);
+            let database = event
+                .target()
+                .and_then(|request| request.result())
+                .unwrap_or(JsValue::NULL);
             if *was_blocked.borrow() {
                 // Nobody waits for it any more; left open it would block others in turn.
                 database.unchecked_into::<IdbDatabase>().close();
@@ -167,8 +185,8 @@ async fn open() -> Result<IdbDatabase> {
         });
         let reject_blocked = reject.clone();
         request.on_error(move |event| {
-            let error = event.target().and_then(|t| Reflect::get(&t, &"error".into()).ok()).unwrap_or(JsValue::NULL);
-            let _ = reject.call1(&JsValue::NULL, &error);
+            let why = event.target().and_then(|request| request.error()).ok().flatten();
+            let _ = reject.call1(&JsValue::NULL, &why.map_or(JsValue::NULL, JsValue::from));
         });
         request.on_blocked(move |_| {
             *blocked.borrow_mut() = true;

@@ -56,7 +56,9 @@ impl StoreError {
     /// Reads a browser's exception by its name.
     pub(super) fn from_js(value: &JsValue) -> Self {
         let Some(exception) = value.dyn_ref::<web_sys::DomException>() else {
-            return Self::Other("The browser's storage failed without saying why. Nothing was saved; try again.".into());
+            return Self::Other(
+                "The browser's storage failed without saying why. Nothing was saved; try again.".into(),
+            );
         };
         let message = exception.message();
         match exception.name().as_str() {
@@ -65,7 +67,9 @@ impl StoreError {
             "SecurityError" | "NotSupportedError" => Self::Private,
             // A handle that closed under us, a transaction the browser threw away, WebKit's lost server.
             "InvalidStateError" | "AbortError" | "UnknownError" | "TransactionInactiveError" => Self::Lost,
-            name => Self::Other(format!("The browser's storage refused this ({name}: {message}). Nothing was saved.")),
+            name => Self::Other(format!(
+                "The browser's storage refused this ({name}: {message}). Nothing was saved."
+            )),
         }
     }
 }
@@ -76,11 +80,21 @@ impl From<idb::Error> for StoreError {
         match &error {
             E::DomException(exception) => Self::from_js(exception),
             E::IndexedDbNotFound(_) => Self::Private,
-            E::AddFailed(js) | E::UpdateFailed(js) | E::DeleteFailed(js) | E::GetFailed(js) | E::GetAllFailed(js)
-            | E::GetAllKeysFailed(js) | E::TransactionOpenFailed(js) | E::ObjectStoreNotFound(js)
-            | E::ObjectStoreCreateFailed(js) | E::IndexCreateFailed(js) | E::IndexNotFound(js)
+            E::AddFailed(js)
+            | E::UpdateFailed(js)
+            | E::DeleteFailed(js)
+            | E::GetFailed(js)
+            | E::GetAllFailed(js)
+            | E::GetAllKeysFailed(js)
+            | E::TransactionOpenFailed(js)
+            | E::ObjectStoreNotFound(js)
+            | E::ObjectStoreCreateFailed(js)
+            | E::IndexCreateFailed(js)
+            | E::IndexNotFound(js)
             | E::IndexedDbOpenFailed(js) => Self::from_js(js),
-            _ => Self::Other(format!("The browser's storage failed: {error}. Nothing was saved; try again.")),
+            _ => Self::Other(format!(
+                "The browser's storage failed: {error}. Nothing was saved; try again."
+            )),
         }
     }
 }

@@ -14,13 +14,13 @@ use idb::{KeyRange, Query, Transaction};
 use js_sys::{Object, Uint8Array};
 use sha2::{Digest, Sha256};
 use tailplate_core::reference::Model;
-use tailplate_core::shop::{merge, Find};
+use tailplate_core::shop::{Find, merge};
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::BroadcastChannel;
 
-use db::{get, set, Connection, Mode, BY_PUT_MS, MODELS, PHOTOS, RECORDS, THUMBS};
+use db::{BY_PUT_MS, Connection, MODELS, Mode, PHOTOS, RECORDS, THUMBS, get, set};
 pub use error::StoreError;
-pub use room::{ask_to_keep, estimate, Storage};
+pub use room::{Storage, ask_to_keep, estimate};
 pub use tabs::Watch;
 
 type Result<T> = std::result::Result<T, StoreError>;
@@ -98,13 +98,26 @@ impl Store {
             .connection
             .run(&[RECORDS], Mode::Write, async |transaction| {
                 let stored = read_find(transaction, &find.id).await?;
-                let mine = Find { changed_ms: now, ..find.clone() };
+                let mine = Find {
+                    changed_ms: now,
+                    ..find.clone()
+                };
                 let saved = match stored {
-                    None => Saved { find: mine, merged: false },
-                    Some(theirs) if theirs.changed_ms == base.changed_ms => {
-                        Saved { find: Find { changed_ms: now.max(theirs.changed_ms + 1), ..mine }, merged: false }
-                    }
-                    Some(theirs) => Saved { find: merge(base, &theirs, &mine), merged: true },
+                    None => Saved {
+                        find: mine,
+                        merged: false,
+                    },
+                    Some(theirs) if theirs.changed_ms == base.changed_ms => Saved {
+                        find: Find {
+                            changed_ms: now.max(theirs.changed_ms + 1),
+                            ..mine
+                        },
+                        merged: false,
+                    },
+                    Some(theirs) => Saved {
+                        find: merge(base, &theirs, &mine),
+                        merged: true,
+                    },
                 };
                 write_find(transaction, &saved.find).await?;
                 Ok(saved)
@@ -127,7 +140,11 @@ impl Store {
             let (id, json) = (text(&record, "id"), text(&record, "json"));
             match parse_find(&id, &json) {
                 Ok(find) => finds.push(find),
-                Err(why) => damaged.push(Damaged { id, why: why.to_string(), json }),
+                Err(why) => damaged.push(Damaged {
+                    id,
+                    why: why.to_string(),
+                    json,
+                }),
             }
         }
         finds.sort_by_key(|find| std::cmp::Reverse(find.changed_ms));
@@ -139,7 +156,11 @@ impl Store {
     /// # Errors
     /// [`StoreError::Damaged`] if it is there but can't be read.
     pub async fn find(&self, id: &str) -> Result<Option<Find>> {
-        self.connection.run(&[RECORDS], Mode::Read, async |transaction| read_find(transaction, id).await).await
+        self.connection
+            .run(&[RECORDS], Mode::Read, async |transaction| {
+                read_find(transaction, id).await
+            })
+            .await
     }
 
     /// Puts a find aside as deleted; [`Store::restore_find`] brings it back. Gives the find as it now is.
@@ -157,8 +178,14 @@ impl Store {
         let changed = self
             .connection
             .run(&[RECORDS], Mode::Write, async |transaction| {
-                let Some(find) = read_find(transaction, id).await? else { return Ok(None) };
-                let find = Find { deleted_ms, changed_ms: now.max(find.changed_ms + 1), ..find };
+                let Some(find) = read_find(transaction, id).await? else {
+                    return Ok(None);
+                };
+                let find = Find {
+                    deleted_ms,
+                    changed_ms: now.max(find.changed_ms + 1),
+                    ..find
+                };
                 write_find(transaction, &find).await?;
                 Ok(Some(find))
             })
@@ -231,10 +258,17 @@ impl Store {
     /// # Errors
     /// [`StoreError::Damaged`] if its bytes are no longer those that were put.
     pub async fn photo(&self, sha256: &str) -> Result<Option<Photo>> {
-        let Some(stored) = self.stored(PHOTOS, sha256).await? else { return Ok(None) };
-        let photo = Photo { bytes: bytes(&stored), media_type: text(&stored, "type") };
+        let Some(stored) = self.stored(PHOTOS, sha256).await? else {
+            return Ok(None);
+        };
+        let photo = Photo {
+            bytes: bytes(&stored),
+            media_type: text(&stored, "type"),
+        };
         if sha256_hex(&photo.bytes) != sha256 {
-            return Err(StoreError::Damaged("This photo is damaged on the device; the find itself is safe.".into()));
+            return Err(StoreError::Damaged(
+                "This photo is damaged on the device; the find itself is safe.".into(),
+            ));
         }
         Ok(Some(photo))
     }
@@ -257,7 +291,8 @@ impl Store {
     /// # Errors
     /// A sentence if it is not a model; whether its features exist is for the packs' own check.
     pub async fn put_own_model(&self, json: &str) -> Result<String> {
-        let model: Model = serde_json::from_str(json).map_err(|e| StoreError::Other(format!("This is not a model: {e}.")))?;
+        let model: Model =
+            serde_json::from_str(json).map_err(|e| StoreError::Other(format!("This is not a model: {e}.")))?;
         if model.id.is_empty() {
             return Err(StoreError::Other("This model has no id, so it can't be kept.".into()));
         }
@@ -318,7 +353,9 @@ pub fn new_id() -> Result<String> {
     let random = db::get(&js_sys::global(), "crypto").dyn_into::<web_sys::Crypto>().ok();
     match random.map(|crypto| crypto.get_random_values_with_u8_array(&mut bits)) {
         Some(Ok(_)) => Ok(hex(&bits)),
-        _ => Err(StoreError::Other("This browser gives no random numbers, so a new find can't be named.".into())),
+        _ => Err(StoreError::Other(
+            "This browser gives no random numbers, so a new find can't be named.".into(),
+        )),
     }
 }
 
@@ -334,7 +371,10 @@ pub fn sha256_hex(bytes: &[u8]) -> String {
 
 fn hex(bytes: &[u8]) -> String {
     const DIGITS: &[u8; 16] = b"0123456789abcdef";
-    bytes.iter().flat_map(|b| [DIGITS[(b >> 4) as usize] as char, DIGITS[(b & 15) as usize] as char]).collect()
+    bytes
+        .iter()
+        .flat_map(|b| [DIGITS[(b >> 4) as usize] as char, DIGITS[(b & 15) as usize] as char])
+        .collect()
 }
 
 async fn read_find(transaction: &Transaction, id: &str) -> Result<Option<Find>> {
@@ -356,7 +396,10 @@ async fn write_find(transaction: &Transaction, find: &Find) -> Result<()> {
 fn parse_find(id: &str, json: &str) -> Result<Find> {
     let find = Find::from_json(json).map_err(|why| StoreError::Damaged(why.to_string()))?;
     if find.id != id {
-        return Err(StoreError::Damaged(format!("The find kept as {id} calls itself {}.", find.id)));
+        return Err(StoreError::Damaged(format!(
+            "The find kept as {id} calls itself {}.",
+            find.id
+        )));
     }
     Ok(find)
 }
@@ -366,5 +409,8 @@ fn text(record: &JsValue, field: &str) -> String {
 }
 
 fn bytes(record: &JsValue) -> Vec<u8> {
-    get(record, "bytes").dyn_into::<Uint8Array>().map(|array| array.to_vec()).unwrap_or_default()
+    get(record, "bytes")
+        .dyn_into::<Uint8Array>()
+        .map(|array| array.to_vec())
+        .unwrap_or_default()
 }

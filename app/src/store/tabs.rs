@@ -1,7 +1,7 @@
 //! How several tabs stay in step: each completed write is told to the others by the id of what changed.
 
-use wasm_bindgen::closure::Closure;
 use wasm_bindgen::JsCast;
+use wasm_bindgen::closure::Closure;
 use web_sys::{BroadcastChannel, MessageEvent};
 
 /// Listens until dropped.
@@ -12,7 +12,9 @@ pub struct Watch {
 
 impl Drop for Watch {
     fn drop(&mut self) {
-        let _ = self.channel.remove_event_listener_with_callback("message", self.heard.as_ref().unchecked_ref());
+        let _ = self
+            .channel
+            .remove_event_listener_with_callback("message", self.heard.as_ref().unchecked_ref());
     }
 }
 
@@ -23,6 +25,11 @@ pub fn watch(channel: &BroadcastChannel, mut callback: impl FnMut(String) + 'sta
             callback(id);
         }
     });
-    channel.add_event_listener_with_callback("message", heard.as_ref().unchecked_ref()).ok()?;
-    Some(Watch { channel: channel.clone(), heard })
+    channel
+        .add_event_listener_with_callback("message", heard.as_ref().unchecked_ref())
+        .ok()?;
+    Some(Watch {
+        channel: channel.clone(),
+        heard,
+    })
 }
