@@ -56,7 +56,7 @@ fn Card(world: World, find: Find) -> impl IntoView {
         }
     };
     let flaws: Vec<String> = find.stall.iter().flat_map(|s| &s.answers).filter(|a| a.found == Found::Trouble)
-        .filter_map(|a| world.reference.questions.stall.iter().find(|s| s.id == a.check)).map(|s| s.look.clone()).collect();
+        .filter_map(|a| world.reference.care.stall.iter().find(|s| s.id == a.check)).map(|s| s.look.clone()).collect();
     let candidates: Vec<(String, String)> = answer.which.candidates.iter().take(4).filter(|c| c.p >= 0.02)
         .map(|c| (c.model.clone(), world.reference.model(&c.model).map_or(c.model.clone(), |m| m.name.clone()))).collect();
     let state = find.state.clone();

@@ -102,7 +102,7 @@ fn Cautions() -> impl IntoView {
     let reference = shared.packs().reference;
     let due = move || {
         let draft = shared.draft.read();
-        reference.cautions_for(&draft.sheet.seen).into_iter().map(|c| view! {
+        { let seen: Vec<_> = draft.sheet.current().into_iter().cloned().collect(); reference.cautions_for(&seen) }.into_iter().map(|c| view! {
             <li><b>{c.when.clone()}</b><p>{c.text.clone()}</p>{c.defer_to.clone().map(|who| view! { <small>"Ask: "{who}</small> })}</li>
         }).collect::<Vec<_>>()
     };

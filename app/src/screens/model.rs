@@ -2,7 +2,6 @@
 
 use leptos::prelude::*;
 use tailplate_core::drawing;
-use tailplate_core::key;
 use tailplate_core::reference::{Confidence, FeatureFact, Model, Variant};
 
 use crate::drawn::Picture;
@@ -18,7 +17,7 @@ pub fn ModelScreen(id: String) -> impl IntoView {
     let Some(model) = world.reference.model(&id) else {
         return view! { <section class="paper"><h1>"No such model"</h1><p>"The packs in use hold no model of that name."</p></section> }.into_any();
     };
-    let seen = key::typical(model);
+    let seen = model.typical(world.reference);
     let maker = world.reference.maker_name(&model.maker).to_owned();
     let alike: Vec<String> = model.look_alikes.iter().map(|l| l.model.clone()).collect();
     let on_table = shared.draft.with_untracked(|d| d.find.clone());

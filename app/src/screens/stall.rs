@@ -13,7 +13,7 @@ const TWO_MINUTES_S: i32 = 120;
 #[component]
 pub fn Stall() -> impl IntoView {
     let shared = shared();
-    let steps = shared.packs().reference.questions.stall.as_slice();
+    let steps = shared.packs().reference.care.stall.as_slice();
     let left_s = RwSignal::new(TWO_MINUTES_S);
     let running = RwSignal::new(false);
     let tick = set_interval_with_handle(

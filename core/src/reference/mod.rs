@@ -3,6 +3,7 @@
 //! A pack is one JSON file whose `format` names its kind. [`Reference::load`] takes any number of them and refuses a
 //! pack with a fault, naming pack, entry and field; [`check`] lists every fault of one.
 
+mod care;
 mod dating;
 mod makers;
 mod models;
@@ -15,6 +16,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 
+pub use care::{CarePack, StallStep, UseCaution};
 pub use dating::{Caution, Clue, DatingPack, KnownPatent, Series, SeriesConfidence, Weekday, WeekdayRule};
 pub use makers::{CodeKind, CodeRow, DateCode, Dates, HouseBrand, Maker, MakerMark, MakerPatent, MakersPack, Place, Said, SerialRange};
 pub use models::{Family, FeatureFact, Fitment, HowOften, LookAlike, Model, ModelsPack, StruckMark, Variant};
@@ -95,6 +97,7 @@ pub struct Reference {
     pub families: Vec<Family>,
     pub models: Vec<Model>,
     pub dating: DatingPack,
+    pub care: CarePack,
     /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
     pub sources: Sources,
     feature_index: BTreeMap<String, usize>,
@@ -107,6 +110,7 @@ pub const QUESTIONS_FORMAT: &str = "tailplate-questions/1";
 pub const MAKERS_FORMAT: &str = "tailplate-makers/1";
 pub const MODELS_FORMAT: &str = "tailplate-models/1";
 pub const DATING_FORMAT: &str = "tailplate-dating/1";
+pub const CARE_FORMAT: &str = "tailplate-care/1";
 
 #[derive(Deserialize)]
 struct Head {
@@ -165,10 +169,16 @@ impl Reference {
                 self.add_sources(&pack.id, &pack.sources);
                 self.dating = pack;
             }
+            CARE_FORMAT => {
+                let pack: CarePack = serde_json::from_str(text).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.care = pack;
+            }
             other => {
                 return Err(Error::malformed(format!(
                     "Pack {name}: its format is “{other}”; this version reads {QUESTIONS_FORMAT}, {MAKERS_FORMAT}, \
-                     {MODELS_FORMAT} and {DATING_FORMAT}."
+                     {MODELS_FORMAT}, {DATING_FORMAT} and {CARE_FORMAT}."
                 )));
             }
         }
