@@ -186,6 +186,11 @@ pub struct ModelsPack {
 
 impl ModelsPack {
     pub fn info(&self) -> PackInfo {
-        PackInfo { id: self.id.clone(), title: self.title.clone(), about: self.about.clone(), invented: self.invented }
+        PackInfo {
+            id: self.id.clone(),
+            title: self.title.clone(),
+            about: self.about.clone(),
+            invented: self.invented,
+        }
     }
 }
