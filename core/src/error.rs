@@ -23,10 +23,7 @@ pub struct Error {
 
 impl Error {
     pub(crate) fn new(kind: Kind, message: impl Into<String>) -> Self {
-        Self {
-            kind,
-            message: message.into(),
-        }
+        Self { kind, message: message.into() }
     }
     pub fn malformed(message: impl Into<String>) -> Self {
         Self::new(Kind::Malformed, message)

@@ -143,22 +143,13 @@ impl Observation {
         Self::of(About::feature(feature), Value::Count(count))
     }
     pub fn measure(feature: &str, amount: f64, unit: Unit, how: How) -> Self {
-        Self {
-            how,
-            ..Self::of(About::feature(feature), Value::Measure { amount, unit })
-        }
+        Self { how, ..Self::of(About::feature(feature), Value::Measure { amount, unit }) }
     }
     pub fn mark(place: &str, text: &str) -> Self {
         Self::of(About::mark(place), Value::Text(text.into()))
     }
     pub fn of(about: About, value: Value) -> Self {
-        Self {
-            about,
-            value,
-            certainty: Certainty::Sure,
-            how: How::Eye,
-            photo: None,
-        }
+        Self { about, value, certainty: Certainty::Sure, how: How::Eye, photo: None }
     }
     pub fn with(self, certainty: Certainty) -> Self {
         Self { certainty, ..self }
@@ -182,19 +173,10 @@ impl Sheet {
         match whole {
             Ok(sheet) => Ok(sheet),
             Err(error) => match serde_json::from_str::<Vec<Observation>>(text) {
-                Ok(seen) => Ok(Sheet {
-                    seen,
-                    note: String::new(),
-                }),
+                Ok(seen) => Ok(Sheet { seen, note: String::new() }),
                 Err(list_error) => {
-                    let told = if text.trim_start().starts_with('[') {
-                        list_error
-                    } else {
-                        error
-                    };
-                    Err(Error::malformed(format!(
-                        "This is not a sheet of observations: {told}."
-                    )))
+                    let told = if text.trim_start().starts_with('[') { list_error } else { error };
+                    Err(Error::malformed(format!("This is not a sheet of observations: {told}.")))
                 }
             },
         }
@@ -214,10 +196,7 @@ impl Sheet {
 
     /// The newest answer to a feature.
     pub fn answer(&self, feature: &str) -> Option<&Observation> {
-        self.seen
-            .iter()
-            .rev()
-            .find(|o| matches!(&o.about, About::Feature(id) if id == feature))
+        self.seen.iter().rev().find(|o| matches!(&o.about, About::Feature(id) if id == feature))
     }
 }
 

@@ -141,11 +141,6 @@ pub struct DatingPack {
 
 impl DatingPack {
     pub fn info(&self) -> PackInfo {
-        PackInfo {
-            id: self.id.clone(),
-            title: self.title.clone(),
-            about: self.about.clone(),
-            invented: false,
-        }
+        PackInfo { id: self.id.clone(), title: self.title.clone(), about: self.about.clone(), invented: false }
     }
 }

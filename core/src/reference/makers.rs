@@ -165,10 +165,8 @@ pub struct DateCode {
 impl DateCode {
     /// Year that a two-letter code stands for by the letter key; `None` if it has another length or an unknown letter.
     pub fn year_of_letters(&self, code: &str) -> Option<i32> {
-        let digits: Option<Vec<i32>> = code
-            .chars()
-            .map(|c| self.letters.get(&c).map(|digit| i32::from(*digit)))
-            .collect();
+        let digits: Option<Vec<i32>> =
+            code.chars().map(|c| self.letters.get(&c).map(|digit| i32::from(*digit))).collect();
         let [tens, units] = digits?[..] else { return None };
         Some(self.century? * 100 + tens * 10 + units)
     }
@@ -246,11 +244,6 @@ pub struct MakersPack {
 
 impl MakersPack {
     pub fn info(&self) -> PackInfo {
-        PackInfo {
-            id: self.id.clone(),
-            title: self.title.clone(),
-            about: self.about.clone(),
-            invented: self.invented,
-        }
+        PackInfo { id: self.id.clone(), title: self.title.clone(), about: self.about.clone(), invented: self.invented }
     }
 }

@@ -179,20 +179,11 @@ impl Reference {
     }
 
     fn add_sources(&mut self, pack: &str, sources: &Sources) {
-        self.sources.extend(
-            sources
-                .iter()
-                .map(|(key, source)| (format!("{pack}/{key}"), source.clone())),
-        );
+        self.sources.extend(sources.iter().map(|(key, source)| (format!("{pack}/{key}"), source.clone())));
     }
 
     fn reindex(&mut self) {
-        let index = |ids: Vec<&str>| {
-            ids.into_iter()
-                .enumerate()
-                .map(|(at, id)| (id.to_owned(), at))
-                .collect()
-        };
+        let index = |ids: Vec<&str>| ids.into_iter().enumerate().map(|(at, id)| (id.to_owned(), at)).collect();
         self.feature_index = index(self.questions.features.iter().map(|f| f.id.as_str()).collect());
         self.maker_index = index(self.makers.iter().map(|m| m.id.as_str()).collect());
         self.model_index = index(self.models.iter().map(|m| m.id.as_str()).collect());

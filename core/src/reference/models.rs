@@ -186,11 +186,6 @@ pub struct ModelsPack {
 
 impl ModelsPack {
     pub fn info(&self) -> PackInfo {
-        PackInfo {
-            id: self.id.clone(),
-            title: self.title.clone(),
-            about: self.about.clone(),
-            invented: self.invented,
-        }
+        PackInfo { id: self.id.clone(), title: self.title.clone(), about: self.about.clone(), invented: self.invented }
     }
 }

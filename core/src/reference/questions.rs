@@ -128,12 +128,7 @@ pub struct QuestionsPack {
 
 impl QuestionsPack {
     pub fn info(&self) -> PackInfo {
-        PackInfo {
-            id: self.id.clone(),
-            title: self.title.clone(),
-            about: self.about.clone(),
-            invented: false,
-        }
+        PackInfo { id: self.id.clone(), title: self.title.clone(), about: self.about.clone(), invented: false }
     }
     pub fn cost(&self, effort: EffortId) -> f64 {
         self.efforts.iter().find(|e| e.id == effort).map_or(1.0, |e| e.cost)

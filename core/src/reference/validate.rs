@@ -29,11 +29,7 @@ pub struct Fault {
 
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "Pack {}, {}, field {}: {}.",
-            self.pack, self.entry, self.field, self.trouble
-        )
+        write!(f, "Pack {}, {}, field {}: {}.", self.pack, self.entry, self.field, self.trouble)
     }
 }
 
@@ -42,12 +38,7 @@ pub fn check(beside: &Reference, name: &str, text: &str) -> Vec<Fault> {
     let mut own = Reference::default();
     if let Err(error) = own.add(name, text) {
         let trouble = error.to_string().trim_end_matches('.').to_string();
-        return vec![Fault {
-            pack: name.into(),
-            entry: "the file".into(),
-            field: "JSON".into(),
-            trouble,
-        }];
+        return vec![Fault { pack: name.into(), entry: "the file".into(), field: "JSON".into(), trouble }];
     }
     own.reindex();
     check_all(beside, &own)
@@ -76,35 +67,14 @@ pub(super) fn repeated_ids(reference: &Reference) -> Vec<Fault> {
             }
         }
     };
-    once(
-        "packs",
-        &mut reference.packs.iter().map(|pack| (pack.id.as_str(), pack.id.as_str())),
-    );
-    once(
-        "makers",
-        &mut reference
-            .makers
-            .iter()
-            .map(|maker| (maker.pack.as_str(), maker.id.as_str())),
-    );
-    once(
-        "models",
-        &mut reference
-            .models
-            .iter()
-            .map(|model| (model.pack.as_str(), model.id.as_str())),
-    );
+    once("packs", &mut reference.packs.iter().map(|pack| (pack.id.as_str(), pack.id.as_str())));
+    once("makers", &mut reference.makers.iter().map(|maker| (maker.pack.as_str(), maker.id.as_str())));
+    once("models", &mut reference.models.iter().map(|model| (model.pack.as_str(), model.id.as_str())));
     faults
 }
 
 fn check_all(beside: &Reference, own: &Reference) -> Vec<Fault> {
-    let mut checker = Checker {
-        beside,
-        own,
-        pack: String::new(),
-        entry: String::new(),
-        faults: Vec::new(),
-    };
+    let mut checker = Checker { beside, own, pack: String::new(), entry: String::new(), faults: Vec::new() };
     if !std::ptr::eq(beside, own) {
         checker.faults = repeated_ids(own);
         checker.ids_taken_by_another_pack();

@@ -11,11 +11,7 @@ impl Checker<'_> {
         self.unique("series", dating.series.iter().map(|series| series.id.as_str()));
         self.unique(
             "wordings, construction",
-            dating
-                .wordings
-                .iter()
-                .chain(&dating.construction)
-                .map(|clue| clue.id.as_str()),
+            dating.wordings.iter().chain(&dating.construction).map(|clue| clue.id.as_str()),
         );
         self.unique("cautions", dating.cautions.iter().map(|caution| caution.id.as_str()));
         if !dating.id.is_empty() && !(1..=7).contains(&dating.weekday.iso_weekday) {
@@ -57,10 +53,7 @@ impl Checker<'_> {
             for pair in points.windows(2) {
                 if pair[0].0 >= pair[1].0 || pair[0].1 >= pair[1].1 {
                     let [(year, number), (next, then)] = [pair[0], pair[1]];
-                    self.fault(
-                        field,
-                        format!("{next} with {then} does not rise after {year} with {number}"),
-                    );
+                    self.fault(field, format!("{next} with {then} does not rise after {year} with {number}"));
                 }
             }
         }
@@ -81,25 +74,14 @@ impl Checker<'_> {
         let Some(series) = all.iter().find(|series| series.id == patent.series) else {
             return self.fault("series", format!("there is no series “{}”", patent.series));
         };
-        let year = patent
-            .date
-            .get(..4)
-            .filter(|_| is_iso_date(&patent.date))
-            .and_then(|year| year.parse::<i32>().ok());
+        let year = patent.date.get(..4).filter(|_| is_iso_date(&patent.date)).and_then(|year| year.parse::<i32>().ok());
         let Some(year) = year else {
             return self.fault("date", format!("“{}” is no date such as 1921-08-02", patent.date));
         };
-        let by_table = series
-            .table
-            .iter()
-            .rev()
-            .find(|(_, first)| *first <= patent.number)
-            .map_or(i32::MIN, |(year, _)| *year);
+        let by_table =
+            series.table.iter().rev().find(|(_, first)| *first <= patent.number).map_or(i32::MIN, |(year, _)| *year);
         if (by_table - year).abs() > series.tolerance_years {
-            self.fault(
-                "date",
-                format!("by the table the number is of {by_table}, by its date of {year}"),
-            );
+            self.fault("date", format!("by the table the number is of {by_table}, by its date of {year}"));
         }
     }
 
@@ -114,11 +96,7 @@ impl Checker<'_> {
         }
         for other in &clue.overrides {
             let dating = &self.own.dating;
-            let known = dating
-                .wordings
-                .iter()
-                .chain(&dating.construction)
-                .any(|clue| clue.id == *other);
+            let known = dating.wordings.iter().chain(&dating.construction).any(|clue| clue.id == *other);
             if !known {
                 self.fault("overrides", format!("there is no clue “{other}”"));
             }

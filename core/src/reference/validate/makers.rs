@@ -38,10 +38,7 @@ impl Checker<'_> {
             self.not_empty("notes", &said.text);
             self.sources(&said.src);
         }
-        self.unique_words(
-            "house_brands",
-            maker.house_brands.iter().map(|house| (&house.brand, &house.seller)),
-        );
+        self.unique_words("house_brands", maker.house_brands.iter().map(|house| (&house.brand, &house.seller)));
         for house in &maker.house_brands {
             self.not_empty("house_brands", &house.brand);
             self.sources(&house.src);
@@ -117,10 +114,7 @@ impl Checker<'_> {
         self.struck("rows", &row.struck);
         let bare = !row.struck.contains(char::is_alphabetic);
         if bare && row.place.is_none() && row.beside.is_none() {
-            self.fault(
-                "rows",
-                format!("“{}”: a bare number needs a place or a wording beside it", row.struck),
-            );
+            self.fault("rows", format!("“{}”: a bare number needs a place or a wording beside it", row.struck));
         }
     }
 

@@ -14,11 +14,8 @@ impl Checker<'_> {
         }
         let first_pack = own.packs.first().map_or("", |pack| &pack.id);
         for (at, family) in own.families.iter().enumerate() {
-            let pack = family
-                .members
-                .iter()
-                .find_map(|member| own.model(member))
-                .map_or(first_pack, |model| &model.pack);
+            let pack =
+                family.members.iter().find_map(|member| own.model(member)).map_or(first_pack, |model| &model.pack);
             self.stand_at(pack, format!("families/{}", family.id));
             if own.families[..at].iter().any(|other| other.id == family.id) {
                 self.fault("id", "this id is used twice");
@@ -46,13 +43,7 @@ impl Checker<'_> {
             self.fault("maker", format!("there is no maker “{}”", model.maker));
         }
         if let Some(id) = &model.family {
-            if !self
-                .own
-                .families
-                .iter()
-                .chain(&self.beside.families)
-                .any(|family| family.id == *id)
-            {
+            if !self.own.families.iter().chain(&self.beside.families).any(|family| family.id == *id) {
                 self.fault("family", format!("there is no family “{id}”"));
             }
         }
@@ -81,10 +72,7 @@ impl Checker<'_> {
             }
             self.not_empty("fitments", &fitment.role);
             if !VERDICTS.contains(&fitment.verdict.as_str()) {
-                self.fault(
-                    "fitments",
-                    format!("the verdict “{}” is none of {}", fitment.verdict, VERDICTS.join(", ")),
-                );
+                self.fault("fitments", format!("the verdict “{}” is none of {}", fitment.verdict, VERDICTS.join(", ")));
             }
             self.sources(&fitment.src);
         }
@@ -99,11 +87,7 @@ impl Checker<'_> {
             self.not_empty("name", &variant.name);
             self.years("years", &variant.years, Confidence::Medium);
             // Loading copies the shared facts into each variant; they were looked at above.
-            for (feature, fact) in variant
-                .features
-                .iter()
-                .filter(|(id, fact)| model.features.get(*id) != Some(*fact))
-            {
+            for (feature, fact) in variant.features.iter().filter(|(id, fact)| model.features.get(*id) != Some(*fact)) {
                 self.fact(&model.kind, feature, fact);
             }
             for mark in variant.marks.iter().filter(|mark| !model.marks.contains(mark)) {
@@ -138,10 +122,7 @@ impl Checker<'_> {
                 self.state(id, id, state);
             }
             if !(*weight > 0.0 && *weight <= 1.0) {
-                self.fault(
-                    id,
-                    format!("the weight {weight} of “{state}” is not above 0 and up to 1"),
-                );
+                self.fault(id, format!("the weight {weight} of “{state}” is not above 0 and up to 1"));
             }
         }
         let sum: f64 = fact.states.values().sum();
@@ -157,10 +138,7 @@ impl Checker<'_> {
         match (fact.value, feature.plausible) {
             (None, _) if fact.states.is_empty() => self.fault(id, "it has no value"),
             (Some(value), Some([least, most])) if !(value >= least && value <= most) => {
-                self.fault(
-                    id,
-                    format!("{value} is outside {least} to {most}, what a reel can show"),
-                );
+                self.fault(id, format!("{value} is outside {least} to {most}, what a reel can show"));
             }
             _ => {}
         }

@@ -8,10 +8,7 @@ impl Checker<'_> {
         let own = self.own;
         let questions = &own.questions;
         self.stand_at(&questions.id, "questions".into());
-        self.unique(
-            "mark_places",
-            questions.mark_places.iter().map(|place| place.id.as_str()),
-        );
+        self.unique("mark_places", questions.mark_places.iter().map(|place| place.id.as_str()));
         self.unique("features", questions.features.iter().map(|feature| feature.id.as_str()));
         for effort in &questions.efforts {
             if effort.cost <= 0.0 || !effort.cost.is_finite() {
