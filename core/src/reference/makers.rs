@@ -162,6 +162,16 @@ pub struct DateCode {
     pub confidence: Confidence,
 }
 
+impl DateCode {
+    /// Year that a two-letter code stands for by the letter key; `None` if it has another length or an unknown letter.
+    pub fn year_of_letters(&self, code: &str) -> Option<i32> {
+        let digits: Option<Vec<i32>> =
+            code.chars().map(|c| self.letters.get(&c).map(|digit| i32::from(*digit))).collect();
+        let [tens, units] = digits?[..] else { return None };
+        Some(self.century? * 100 + tens * 10 + units)
+    }
+}
+
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct MakerPatent {
