@@ -1,1 +1,242 @@
 //! Which reel: a multi-access key over every variant of every model.
+//!
+//! Any question may be answered, in any order, or none. Each answer weighs on every variant of the packs and, beside
+//! them, on what the packs don't hold: another model of a known maker, a reel like a known one, anything else of the
+//! kind. Features alone name no maker, since look-alikes outside the packs show the same features; lettering decides.
+//!
+//! [`identify`] answers in one go. [`Tally`] and [`Posterior`] are its two steps, for one who adds and takes back
+//! single answers.
+
+mod build;
+mod checks;
+mod learned;
+mod lettering;
+mod posterior;
+mod question;
+mod separate;
+mod tally;
+mod words;
+
+use serde::Serialize;
+
+pub use build::Key;
+pub use checks::next_checks;
+pub use learned::{Learned, ModelFinds};
+pub use posterior::{Posterior, TOP};
+pub use separate::{Difference, Separation, separate};
+pub use tally::Tally;
+
+use crate::observe::{About, Observation, Sheet};
+use crate::reference::{EffortId, Reference};
+
+/// What an observation says for or against a candidate.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Reason {
+    pub about: About,
+    pub words: String,
+    /// Natural logarithm of how much likelier the answer is from this candidate than from a reel of its kind at large.
+    pub nats: f64,
+}
+
+/// A model with its chance.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Candidate {
+    /// Model id.
+    pub model: String,
+    pub p: f64,
+    /// Variant ids with their chances, which sum to `p`; best first.
+    pub variants: Vec<(String, f64)>,
+    pub agrees: Vec<Reason>,
+    pub disagrees: Vec<Reason>,
+}
+
+/// What to look at next.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Check {
+    pub about: About,
+    pub ask: String,
+    pub effort: EffortId,
+    /// Expected fall in the entropy of which variant it is, not in the packs included.
+    pub gain_bits: f64,
+    pub gain_per_effort: f64,
+    pub why: String,
+}
+
+/// What may honestly be said.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    Settled { model: String },
+    Maker { maker: String },
+    Undecided,
+    NotInKey,
+}
+
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Identification {
+    /// Models, best first; those of any weight.
+    pub candidates: Vec<Candidate>,
+    pub not_in_key: f64,
+    /// How many models the smallest set holding 95 % has.
+    pub credible: usize,
+    /// Whether that set also holds "not in this key".
+    pub credible_includes_unknown: bool,
+    /// Who made it, by maker id; models outside the packs included. What is missing to 1 is no maker of the packs.
+    pub makers: Vec<(String, f64)>,
+    /// `(model, variant, chance)`, best first; those of any weight.
+    pub variants: Vec<(String, String, f64)>,
+    pub verdict: Verdict,
+    pub next_checks: Vec<Check>,
+    /// Observations that could not be used, each with the reason.
+    pub problems: Vec<String>,
+}
+
+/// Candidates listed at least, if there are so many models.
+const CANDIDATES: usize = 12;
+/// Firm enough to say.
+const FIRM: f64 = 0.9;
+/// Lettering supports a name if it is worth so many nats.
+const SUPPORT: f64 = 2.0;
+
+/// Names the reel from what was seen.
+pub fn identify(key: &Key, reference: &Reference, seen: &[Observation]) -> Identification {
+    let sheet = Sheet {
+        seen: seen.to_vec(),
+        note: String::new(),
+    };
+    let mut tally = Tally::new(key);
+    let mut problems = Vec::new();
+    for observation in sheet.current() {
+        if let Err(problem) = tally.add(key, observation) {
+            problems.push(problem);
+        }
+    }
+    let mut posterior = Posterior::default();
+    posterior.fill(key, &tally);
+    told(key, reference, &tally, &posterior, problems)
+}
+
+/// The answer from sums kept elsewhere.
+pub fn told(
+    key: &Key,
+    reference: &Reference,
+    tally: &Tally,
+    posterior: &Posterior,
+    problems: Vec<String>,
+) -> Identification {
+    let candidates: Vec<Candidate> = posterior
+        .top
+        .iter()
+        .take(CANDIDATES)
+        .filter(|(_, p)| *p > 1e-4)
+        .map(|(model, p)| words::candidate(key, reference, tally, posterior, *model as usize, *p))
+        .collect();
+    let (credible, credible_includes_unknown) = credible_set(key, posterior);
+    let makers = makers(key, reference, posterior);
+    let mut variants: Vec<(String, String, f64)> = (0..key.rows.len())
+        .map(|row| (row, posterior.variant(row)))
+        .filter(|(_, p)| *p > 1e-4)
+        .map(|(row, p)| {
+            let model = &reference.models[key.rows[row].model as usize];
+            (
+                model.id.clone(),
+                model.variants[key.rows[row].variant as usize].id.clone(),
+                p,
+            )
+        })
+        .collect();
+    variants.sort_by(|a, b| b.2.total_cmp(&a.2).then_with(|| (&a.0, &a.1).cmp(&(&b.0, &b.1))));
+    Identification {
+        verdict: verdict(reference, tally, posterior, &candidates, &makers),
+        next_checks: checks::next_checks(key, reference, tally, posterior),
+        not_in_key: posterior.not_in_key,
+        candidates,
+        credible,
+        credible_includes_unknown,
+        makers,
+        variants,
+        problems,
+    }
+}
+
+/// The smallest set of models, "not in this key" among them, that holds 95 %.
+fn credible_set(key: &Key, posterior: &Posterior) -> (usize, bool) {
+    let mut masses: Vec<(f64, bool)> = (0..key.spans.len() - 1)
+        .map(|m| (posterior.model(key, m), false))
+        .collect();
+    masses.push((posterior.not_in_key, true));
+    masses.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut held = 0.0;
+    let (mut models, mut unknown) = (0, false);
+    for (mass, is_unknown) in masses {
+        if held >= 0.95 {
+            break;
+        }
+        held += mass;
+        unknown |= is_unknown;
+        models += usize::from(!is_unknown);
+    }
+    (models, unknown)
+}
+
+fn makers(key: &Key, reference: &Reference, posterior: &Posterior) -> Vec<(String, f64)> {
+    let mut by_maker: std::collections::BTreeMap<&str, f64> = std::collections::BTreeMap::new();
+    for (at, model) in reference.models.iter().enumerate() {
+        *by_maker.entry(&model.maker).or_default() += posterior.model(key, at);
+    }
+    for (maker, p) in reference.makers.iter().zip(&posterior.makers) {
+        *by_maker.entry(&maker.id).or_default() += p;
+    }
+    let mut makers: Vec<(String, f64)> = by_maker
+        .into_iter()
+        .filter(|(_, p)| *p > 1e-3)
+        .map(|(id, p)| (id.to_owned(), p))
+        .collect();
+    makers.sort_by(|a, b| b.1.total_cmp(&a.1));
+    makers
+}
+
+fn verdict(
+    reference: &Reference,
+    tally: &Tally,
+    posterior: &Posterior,
+    candidates: &[Candidate],
+    makers: &[(String, f64)],
+) -> Verdict {
+    let by_mark = |reasons: &[Reason]| {
+        reasons
+            .iter()
+            .filter(|r| matches!(r.about, About::Mark(_)))
+            .map(|r| r.nats)
+            .sum::<f64>()
+    };
+    if let Some(best) = candidates.first().filter(|best| best.p >= FIRM) {
+        // Without lettering only a chance that leaves nothing else open will do.
+        let supported = by_mark(&best.agrees) >= SUPPORT || best.p >= 0.99;
+        let against = best.disagrees.iter().map(|r| r.nats).sum::<f64>();
+        let speaks_for = best.agrees.iter().map(|r| r.nats).sum::<f64>();
+        if supported && -against < speaks_for / 2.0 {
+            return Verdict::Settled {
+                model: best.model.clone(),
+            };
+        }
+    }
+    if let Some((maker, _)) = makers.first().filter(|(_, p)| *p >= FIRM) {
+        let named = tally.marks.maker_nats().is_some_and(|nats| {
+            let at = reference.makers.iter().position(|m| m.id == *maker);
+            at.is_some_and(|at| f64::from(nats[at]) >= SUPPORT)
+        });
+        let by_model = candidates
+            .iter()
+            .filter(|c| c.p > 0.05 && reference.model(&c.model).is_some_and(|m| m.maker == *maker))
+            .any(|c| by_mark(&c.agrees) >= SUPPORT);
+        if named || by_model {
+            return Verdict::Maker { maker: maker.clone() };
+        }
+    }
+    if posterior.not_in_key >= FIRM {
+        Verdict::NotInKey
+    } else {
+        Verdict::Undecided
+    }
+}

@@ -1,0 +1,508 @@
+//! What lettering is worth: who strikes it, and who else might.
+//!
+//! A reading is explained by a variant's own marks, the model's numbers and name, the brand, and the maker's names and
+//! marks. What it is worth is measured against an unknown reel, which bears what several makers strike (MADE IN USA)
+//! as often as they do, but rarely what one maker alone strikes.
+
+use std::collections::BTreeMap;
+
+use super::build::{Key, Row};
+use super::checks;
+use super::posterior::Posterior;
+use super::question::slip;
+use crate::marks::{MarkIndex, Match};
+use crate::observe::{About, Observation, Value};
+use crate::reference::{HowOften, Maker, Reference};
+
+/// Chance that an unknown reel bears what only one maker of the packs strikes.
+const COINCIDENCE: f64 = 0.02;
+/// Nats lost by a variant whose marks are well recorded, for a reading that none of them explains; by others.
+const UNEXPLAINED: f64 = -1.2;
+const UNEXPLAINED_POORLY_RECORDED: f64 = -0.2;
+/// Struck texts compared with one reading.
+const MOST_MATCHES: usize = 256;
+
+/// What a text is to the one who bears it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Role {
+    Struck { place: u16, how_often: u8 },
+    Number,
+    Name,
+    Brand,
+    Maker,
+    HouseBrand,
+}
+
+impl Role {
+    /// Nats for how often such a text stands on such a reel.
+    fn nats(self, place: u16) -> f64 {
+        match self {
+            Role::Struck { place: own, how_often } => {
+                let often = [0.0, -0.3, -1.2][usize::from(how_often.min(2))];
+                if own == place { often } else { often - 0.4 }
+            }
+            Role::Number => -0.3,
+            Role::Name => -0.5,
+            Role::Brand => -0.3,
+            Role::Maker => -0.7,
+            Role::HouseBrand => -3.0,
+        }
+    }
+    /// Numbers and names are read whole: 60 is not found in 1960.
+    fn stands_alone(self) -> bool {
+        !matches!(self, Role::Struck { .. } | Role::Maker)
+    }
+}
+
+#[derive(Debug, Clone, Default)]
+pub(super) struct Lettering {
+    index: MarkIndex,
+    pub texts: Vec<String>,
+    /// Rows that bear each text.
+    rows: Vec<Vec<(u32, Role)>>,
+    /// Makers that strike each text.
+    makers: Vec<Vec<(u32, Role)>>,
+    /// Maker and share of each row, for what an unknown reel may bear.
+    maker_of_row: Vec<u32>,
+    maker_count: usize,
+    well_recorded: Vec<bool>,
+    /// Always-struck and usually-struck places of each row.
+    places: Vec<Vec<(u16, u8)>>,
+    /// Distinct sets of struck texts at one place, and each row's `(place, set, share that bears it)`.
+    sets: Vec<(u16, Vec<String>)>,
+    sets_of_row: Vec<Vec<(u16, u32, f32)>>,
+}
+
+impl Lettering {
+    pub fn build(reference: &Reference, rows: &[Row], spans: &[u32]) -> Self {
+        let place_of = |id: &str| {
+            let at = reference.questions.mark_places.iter().position(|place| place.id == id);
+            at.map_or(u16::MAX, |at| at as u16)
+        };
+        let mut texts = Texts::default();
+        let mut well_recorded = vec![false; rows.len()];
+        let mut places = vec![Vec::new(); rows.len()];
+        let mut maker_of_row = vec![u32::MAX; rows.len()];
+        for (at, model) in reference.models.iter().enumerate() {
+            let span = spans[at]..spans[at + 1];
+            let maker = reference.makers.iter().position(|maker| maker.id == model.maker);
+            for (row, variant) in span.clone().zip(&model.variants) {
+                maker_of_row[row as usize] = maker.map_or(u32::MAX, |maker| maker as u32);
+                for mark in &variant.marks {
+                    let (place, how_often) = (place_of(&mark.place), often(mark.how_often));
+                    places[row as usize].push((place, how_often));
+                    texts.row(&mark.struck, row, Role::Struck { place, how_often });
+                    well_recorded[row as usize] |= mark.how_often == HowOften::Always && !mark.struck.is_empty();
+                }
+                for number in &model.numbers {
+                    texts.row(number, row, Role::Number);
+                }
+                // A number in the name is one of the model's, given whole among its numbers.
+                let numbered = !model.numbers.is_empty();
+                for word in name_words(&model.name).filter(|w| !numbered || !w.contains(|c: char| c.is_ascii_digit())) {
+                    texts.row(word, row, Role::Name);
+                }
+                if let Some(brand) = &model.brand {
+                    texts.row(brand, row, Role::Brand);
+                }
+                // A reel sold under another's name does not show its maker.
+                if let Some(maker) = maker.filter(|_| model.brand.is_none()) {
+                    maker_texts(&reference.makers[maker], &mut |text, role| {
+                        if role == Role::Maker {
+                            texts.row(text, row, role);
+                        }
+                    });
+                }
+            }
+        }
+        for (at, maker) in reference.makers.iter().enumerate() {
+            if !maker.seller_only {
+                maker_texts(maker, &mut |text, role| texts.maker(text, at as u32, role));
+            }
+        }
+        let (sets, sets_of_row) = mark_sets(reference, rows, &place_of);
+        Lettering {
+            sets,
+            sets_of_row,
+            index: MarkIndex::build(texts.texts.iter().map(String::as_str)),
+            texts: texts.texts,
+            rows: texts.rows,
+            makers: texts.makers,
+            maker_of_row,
+            maker_count: reference.makers.len(),
+            well_recorded,
+            places,
+        }
+    }
+
+    /// Struck texts of the packs that the reading may show.
+    fn read(&self, text: &str) -> Vec<Match> {
+        self.index.read(text, MOST_MATCHES)
+    }
+
+    /// What explains a reading on a row: texts that don't overlap, best first, with their nats.
+    pub fn explains(&self, row: u32, place: u16, text: &str) -> Vec<(usize, Role, f64)> {
+        let read = self.read(text);
+        let mut found = self.found(&read, text, place, |struck| &self.rows[struck]);
+        found.retain(|f| f.owner == row);
+        let mut used = Vec::new();
+        pick(&found, &read, &mut used)
+    }
+
+    /// Whether the row usually bears a mark at the place.
+    pub fn expects(&self, row: usize, place: u16) -> bool {
+        self.places[row].iter().any(|(at, often)| *at == place && *often < 2)
+    }
+
+    /// Bits that reading each place would tell about which variant it is.
+    pub fn gains(&self, key: &Key, posterior: &Posterior) -> Vec<f64> {
+        let mut gains = Vec::with_capacity(key.places.len());
+        let mut masses = vec![0.0; self.sets.len()];
+        for place in 0..key.places.len() as u16 {
+            masses.iter_mut().for_each(|m| *m = 0.0);
+            for (row, places) in self.sets_of_row.iter().enumerate() {
+                if let Some((_, set, share)) = places.iter().find(|(at, ..)| *at == place) {
+                    masses[*set as usize] += posterior.variant(row) * f64::from(*share);
+                }
+            }
+            gains.push(checks::mark_gain(&masses));
+        }
+        gains
+    }
+
+    fn found<'a>(
+        &'a self,
+        read: &[Match],
+        text: &str,
+        place: u16,
+        owners: impl Fn(usize) -> &'a Vec<(u32, Role)>,
+    ) -> Vec<Found> {
+        let characters: Vec<char> = text.chars().collect();
+        let mut found = Vec::new();
+        for (at, m) in read.iter().enumerate() {
+            let free = |at: Option<usize>| {
+                at.and_then(|at| characters.get(at))
+                    .is_none_or(|c| !c.is_alphanumeric())
+            };
+            let alone = m.covered > 0.7 && free(m.start.checked_sub(1)) && free(Some(m.end));
+            for (owner, role) in owners(m.struck) {
+                // Of a text seen in part, the rest was not seen.
+                let nats = m.llr + role.nats(place) + m.covered.max(0.05).ln();
+                if nats > 0.0 && (alone || !role.stands_alone()) {
+                    found.push(Found {
+                        owner: *owner,
+                        read: at,
+                        nats,
+                        role: *role,
+                    });
+                }
+            }
+        }
+        found.sort_by(|a, b| {
+            a.owner
+                .cmp(&b.owner)
+                .then(b.nats.total_cmp(&a.nats))
+                .then(a.read.cmp(&b.read))
+        });
+        found
+    }
+}
+
+struct Found {
+    owner: u32,
+    read: usize,
+    nats: f64,
+    role: Role,
+}
+
+/// Greedily the best that don't overlap, each struck text once for all readings.
+fn pick(found: &[Found], read: &[Match], used: &mut Vec<usize>) -> Vec<(usize, Role, f64)> {
+    let mut spans: Vec<(usize, usize)> = Vec::new();
+    let mut picked = Vec::new();
+    for f in found {
+        let m = &read[f.read];
+        if used.contains(&m.struck) || spans.iter().any(|(start, end)| m.start < *end && *start < m.end) {
+            continue;
+        }
+        spans.push((m.start, m.end));
+        used.push(m.struck);
+        picked.push((m.struck, f.role, f.nats));
+    }
+    picked
+}
+
+#[derive(Default)]
+struct Texts {
+    texts: Vec<String>,
+    rows: Vec<Vec<(u32, Role)>>,
+    makers: Vec<Vec<(u32, Role)>>,
+    at: BTreeMap<String, usize>,
+}
+
+impl Texts {
+    fn of(&mut self, text: &str) -> Option<usize> {
+        let text = text.trim().to_uppercase();
+        if text
+            .chars()
+            .filter(|c| c.is_alphanumeric() || matches!(c, '#' | '&'))
+            .count()
+            < 2
+        {
+            return None;
+        }
+        if let Some(at) = self.at.get(&text) {
+            return Some(*at);
+        }
+        self.texts.push(text.clone());
+        self.rows.push(Vec::new());
+        self.makers.push(Vec::new());
+        self.at.insert(text, self.texts.len() - 1);
+        Some(self.texts.len() - 1)
+    }
+    fn row(&mut self, text: &str, row: u32, role: Role) {
+        if let Some(at) = self.of(text)
+            && self.rows[at].last().is_none_or(|(last, _)| *last != row)
+        {
+            self.rows[at].push((row, role));
+        }
+    }
+    fn maker(&mut self, text: &str, maker: u32, role: Role) {
+        if let Some(at) = self.of(text)
+            && self.makers[at].last().is_none_or(|(last, _)| *last != maker)
+        {
+            self.makers[at].push((maker, role));
+        }
+    }
+}
+
+fn often(how: HowOften) -> u8 {
+    match how {
+        HowOften::Always => 0,
+        HowOften::Usual => 1,
+        HowOften::Sometimes => 2,
+    }
+}
+
+/// The words of a model's name that name it: numbers, and words of four letters or more.
+fn name_words(name: &str) -> impl Iterator<Item = &str> {
+    name.split(|c: char| c.is_whitespace() || matches!(c, ',' | '(' | ')'))
+        .filter(|word| {
+            let letters = word.chars().filter(|c| c.is_alphanumeric()).count();
+            letters >= 4 || (letters >= 2 && word.chars().any(|c| c.is_ascii_digit()))
+        })
+}
+
+fn maker_texts(maker: &Maker, each: &mut dyn FnMut(&str, Role)) {
+    for name in std::iter::once(&maker.name).chain(&maker.other_names) {
+        // `Pflueger (Enterprise …)` is two names.
+        for part in name.split(['(', ')']) {
+            each(part, Role::Maker);
+        }
+    }
+    for mark in &maker.marks {
+        for struck in &mark.struck {
+            each(struck, Role::Maker);
+        }
+    }
+    for said in &maker.trade_marks {
+        let words = said.text.split('(').next().unwrap_or_default();
+        for part in words.split(',') {
+            each(part, Role::Maker);
+        }
+    }
+    for house in &maker.house_brands {
+        each(&house.brand, Role::HouseBrand);
+    }
+}
+
+/// Sets of texts by place, and the share of each row's reels that bear one of its set.
+#[expect(clippy::type_complexity, reason = "two tables of one builder")]
+fn mark_sets(
+    reference: &Reference,
+    rows: &[Row],
+    place_of: &dyn Fn(&str) -> u16,
+) -> (Vec<(u16, Vec<String>)>, Vec<Vec<(u16, u32, f32)>>) {
+    let mut sets: Vec<(u16, Vec<String>)> = Vec::new();
+    let mut at: BTreeMap<(u16, Vec<String>), u32> = BTreeMap::new();
+    let of_row = |row: &Row| {
+        let marks = &reference.models[row.model as usize].variants[row.variant as usize].marks;
+        let mut by_place: BTreeMap<u16, (Vec<String>, f32)> = BTreeMap::new();
+        for mark in marks.iter().filter(|mark| !mark.struck.is_empty()) {
+            let place = place_of(&mark.place);
+            if place != u16::MAX {
+                let (texts, share) = by_place.entry(place).or_default();
+                texts.push(mark.struck.to_uppercase());
+                *share = share.max(mark.how_often.share() as f32);
+            }
+        }
+        let mut told = Vec::new();
+        for (place, (mut texts, share)) in by_place {
+            texts.sort_unstable();
+            let set = *at.entry((place, texts.clone())).or_insert_with(|| {
+                sets.push((place, texts));
+                sets.len() as u32 - 1
+            });
+            told.push((place, set, share));
+        }
+        told
+    };
+    let sets_of_row = rows.iter().map(of_row).collect();
+    (sets, sets_of_row)
+}
+
+/// All that was read on one reel, and what it is worth.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Readings {
+    pub read: Vec<Observation>,
+    matches: Vec<Vec<Match>>,
+    /// Nats of each reading by row.
+    each: Vec<Vec<f32>>,
+    rows: Vec<[f32; 2]>,
+    makers: Vec<f32>,
+}
+
+impl Readings {
+    pub fn add(&mut self, key: &Key, seen: &Observation) {
+        let matches = match &seen.value {
+            Value::Text(text) => key.lettering.read(text),
+            _ => Vec::new(),
+        };
+        // Kept in one order, so that the order of reading never matters.
+        let at = self.read.partition_point(|old| order(old) < order(seen));
+        if self.read.get(at).is_some_and(|old| order(old) == order(seen)) {
+            self.read.remove(at);
+            self.matches.remove(at);
+        }
+        self.read.insert(at, seen.clone());
+        self.matches.insert(at, matches);
+        self.weigh(key);
+    }
+
+    pub fn take_back(&mut self, key: &Key, place: &str) {
+        let keep: Vec<bool> = self.read.iter().map(|seen| seen.about.id() != place).collect();
+        let mut kept = keep.iter();
+        self.read.retain(|_| kept.next() == Some(&true));
+        let mut kept = keep.iter();
+        self.matches.retain(|_| kept.next() == Some(&true));
+        self.weigh(key);
+    }
+
+    /// Nats of each row, itself and like it; nothing if nothing was read.
+    pub fn nats(&self) -> Option<&[[f32; 2]]> {
+        (!self.rows.is_empty()).then_some(&self.rows)
+    }
+    pub fn maker_nats(&self) -> Option<&[f32]> {
+        (!self.makers.is_empty()).then_some(&self.makers)
+    }
+    /// Nats of one reading for one row.
+    pub fn row_nats(&self, reading: usize, row: usize) -> f64 {
+        self.each
+            .get(reading)
+            .and_then(|nats| nats.get(row))
+            .map_or(0.0, |nats| f64::from(*nats))
+    }
+    pub fn looked_at(&self, place: &str) -> bool {
+        self.read.iter().any(|seen| seen.about.id() == place)
+    }
+
+    fn weigh(&mut self, key: &Key) {
+        self.rows.clear();
+        self.makers.clear();
+        self.each.clear();
+        if !self.read.iter().any(|seen| seen.value != Value::Unclear) {
+            return;
+        }
+        let lettering = &key.lettering;
+        let rows = key.rows.len();
+        let mut maker_nats = vec![0.0_f64; lettering.maker_count];
+        let mut used_by_row: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+        let mut used_by_maker: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+        for (seen, read) in self.read.iter().zip(&self.matches) {
+            let place = key
+                .places
+                .iter()
+                .position(|id| id == seen.about.id())
+                .map_or(u16::MAX, |at| at as u16);
+            let slip = slip(seen.certainty);
+            let text = match &seen.value {
+                Value::Text(text) => text,
+                Value::Absent => {
+                    let often = |places: &Vec<(u16, u8)>| places.iter().filter(|p| p.0 == place).map(|p| p.1).min();
+                    let nats_of_row = |places| match often(places) {
+                        Some(0) => -1.2,
+                        Some(1) => -0.5,
+                        _ => 0.0,
+                    };
+                    self.each.push(lettering.places.iter().map(nats_of_row).collect());
+                    continue;
+                }
+                _ => {
+                    self.each.push(Vec::new());
+                    continue;
+                }
+            };
+            let mut worth: Vec<f64> = lettering
+                .well_recorded
+                .iter()
+                .map(|well| {
+                    if *well {
+                        UNEXPLAINED
+                    } else {
+                        UNEXPLAINED_POORLY_RECORDED
+                    }
+                })
+                .collect();
+            let found = lettering.found(read, text, place, |struck| &lettering.rows[struck]);
+            // What each maker's reels bear, by share, for what an unknown reel may bear.
+            let mut by_maker: BTreeMap<u32, f64> = BTreeMap::new();
+            for group in found.chunk_by(|a, b| a.owner == b.owner) {
+                let owner = group[0].owner;
+                let sum: f64 = pick(group, read, used_by_row.entry(owner).or_default())
+                    .iter()
+                    .map(|(_, _, nats)| nats)
+                    .sum();
+                worth[owner as usize] = sum;
+                *by_maker.entry(lettering.maker_of_row[owner as usize]).or_default() +=
+                    sum.min(600.0).exp() / rows as f64;
+            }
+            let mut maker_worth = vec![UNEXPLAINED_POORLY_RECORDED; lettering.maker_count];
+            let found = lettering.found(read, text, place, |struck| &lettering.makers[struck]);
+            for group in found.chunk_by(|a, b| a.owner == b.owner) {
+                let owner = group[0].owner;
+                let sum: f64 = pick(group, read, used_by_maker.entry(owner).or_default())
+                    .iter()
+                    .map(|(_, _, nats)| nats)
+                    .sum();
+                maker_worth[owner as usize] = sum;
+                let share = sum.min(600.0).exp() / lettering.maker_count as f64;
+                let known = by_maker.entry(owner).or_default();
+                *known = known.max(share);
+            }
+            let total: f64 = by_maker.values().sum();
+            let most = by_maker.values().fold(0.0_f64, |m, v| m.max(*v));
+            let unknown = (1.0 + total * COINCIDENCE + (total - most)).ln();
+            let against = |worth: f64| ((worth - unknown).exp() * (1.0 - slip) + slip).ln();
+            self.each
+                .push(worth.iter().map(|worth| against(*worth) as f32).collect());
+            maker_nats
+                .iter_mut()
+                .zip(&maker_worth)
+                .for_each(|(nats, worth)| *nats += against(*worth));
+        }
+        self.rows.resize(rows, [0.0; 2]);
+        for nats in &self.each {
+            self.rows.iter_mut().zip(nats).for_each(|(row, nats)| row[0] += nats);
+        }
+        self.makers.extend(maker_nats.iter().map(|nats| *nats as f32));
+    }
+}
+
+fn order(seen: &Observation) -> (&str, &str) {
+    let place = match &seen.about {
+        About::Mark(id) | About::Feature(id) => id.as_str(),
+    };
+    match &seen.value {
+        Value::Text(text) => (place, text),
+        _ => (place, ""),
+    }
+}
