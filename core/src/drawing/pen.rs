@@ -103,6 +103,11 @@ impl Pen {
         out
     }
 
+    /// The shapes drawn so far, to be put into another drawing.
+    pub fn into_text(self) -> String {
+        self.out
+    }
+
     pub fn raw(&mut self, text: &str) {
         self.out.push_str(text);
     }
@@ -125,13 +130,6 @@ impl Pen {
         }
         self.raw(")\">");
     }
-    /// Everything until [`Pen::end`] is turned about the point.
-    pub fn turned(&mut self, x: f64, y: f64, degrees: f64) {
-        self.raw("<g transform=\"rotate(");
-        join(&mut self.out, &[degrees, x, y]);
-        self.raw(")\">");
-    }
-
     fn open(&mut self, tag: &str, ink: Ink) {
         self.raw("<");
         self.raw(tag);
@@ -273,9 +271,10 @@ impl Pen {
     }
     pub fn hatch(&mut self, ink: Ink, x: f64, y: f64, width: f64, height: f64, gap: f64, down: bool) {
         let (across, along) = if down { (width, height) } else { (height, width) };
+        let gap = gap.max(across / 80.0).max(0.1);
         let mut data = String::new();
         let mut at = gap / 2.0;
-        while gap > 0.0 && at < across {
+        while at < across {
             data.push('M');
             join(&mut data, &if down { [x + at, y] } else { [x, y + at] });
             data.push(if down { 'v' } else { 'h' });
@@ -301,6 +300,28 @@ impl Pen {
                 }
             }
         }
+    }
+
+    /// A script moved to the point.
+    pub fn script_at(&mut self, script: &str, x: f64, y: f64) {
+        self.moved(x, y, 1.0);
+        self.script(script, &[]);
+        self.end();
+    }
+    /// Hatching across a disc, cut off at its edge.
+    pub fn chords(&mut self, x: f64, y: f64, r: f64, gap: f64) {
+        let gap = gap.max(r / 30.0);
+        let mut data = String::new();
+        let mut at = gap - r;
+        while at < r {
+            let half = (r * r - at * at).max(0.0).sqrt();
+            data.push('M');
+            join(&mut data, &[x - half, y + at]);
+            data.push('h');
+            num(&mut data, half * 2.0);
+            at += gap;
+        }
+        self.path(Ink::Line, &data);
     }
 
     fn fragment(&mut self, call: &str, fragments: &[(&str, &str)]) {

@@ -1,4 +1,5 @@
 use super::*;
+use crate::observe::{About, How, Unit, Value};
 
 /// Writes the drawings out to look at: `TAILPLATE_SHEETS=dir cargo test -p tailplate-core contact_sheets -- --ignored`.
 #[test]
@@ -10,7 +11,21 @@ fn contact_sheets() {
     for kind in KINDS {
         std::fs::write(format!("{dir}/kind-{kind}.svg"), kind_picture(kind)).unwrap();
         std::fs::write(format!("{dir}/map-{kind}.svg"), mark_map(kind)).unwrap();
+        let seen = [Observation::state("reel_kind", kind)];
+        std::fs::write(format!("{dir}/bare-{kind}.svg"), face(&Reference::default(), &seen)).unwrap();
+        std::fs::write(format!("{dir}/bareside-{kind}.svg"), side(&Reference::default(), &seen)).unwrap();
     }
+    for (at, seen) in examples().iter().enumerate() {
+        std::fs::write(format!("{dir}/face-{at}.svg"), face(&Reference::default(), seen)).unwrap();
+        std::fs::write(format!("{dir}/side-{at}.svg"), side(&Reference::default(), seen)).unwrap();
+    }
+    let differing = ["drag_control", "plate_rings", "pillars", "handle_form", "click"].map(String::from);
+    let [a, b, ..] = examples();
+    std::fs::write(
+        format!("{dir}/pair.svg"),
+        pair(&Reference::default(), &a, &b, &differing),
+    )
+    .unwrap();
 }
 
 const KINDS: [&str; 11] = [
@@ -109,4 +124,59 @@ fn the_places_to_tap_are_48_wide_inside_the_sheet_and_apart() {
         }
     }
     assert!(!mark_map("spinning").contains("tail-plate") && mark_map("spinning").contains("\"body\""));
+}
+
+fn described(words: &str) -> Vec<Observation> {
+    words
+        .split_whitespace()
+        .map(|word| {
+            let (feature, value) = word.split_once('=').unwrap();
+            if let Some(mm) = value.strip_suffix("mm") {
+                Observation::measure(feature, mm.parse().unwrap(), Unit::Mm, How::Calliper)
+            } else if let Ok(count) = value.parse() {
+                Observation::count(feature, count)
+            } else {
+                Observation::state(feature, value)
+            }
+        })
+        .collect()
+}
+
+/// Invented reels, one of each build.
+fn examples() -> [Vec<Observation>; 6] {
+    let mut first = described(
+        "reel_kind=conventional plate_material=hard-rubber plate_diameter=84mm spool_width=58mm pillars=6 plate_rings=both \
+         plate_screws=6 screw_head=slotted foot_shape=tapered foot_length=78mm handle_form=counterweight knob_shape=torpedo \
+         knob_material=wood drag_control=star star_points=6 free_spool_control=lever-swing free_spool_place=head-top \
+         click=tail-slide crank_side=right bearing_caps=screw-cap harness=lugs spool_material=plated-brass frame=pillars",
+    );
+    first.push(Observation::mark("head-plate", "SURF & BAY / PAT'D"));
+    [
+        first,
+        described(
+            "reel_kind=baitcasting plate_material=nickel-silver plate_diameter=48mm spool_width=44mm pillars=5 plate_rings=none \
+             plate_screws=5 screw_head=slotted foot_shape=curved foot_length=64mm handle_form=double knob_shape=flat-paddle \
+             knob_material=plastic drag_control=none click=tail-button level_wind=worm crank_side=right bearing_caps=jewelled \
+             pillar_form=swelled",
+        ),
+        described(
+            "reel_kind=fly plate_material=brass plate_diameter=82mm frame_width=22mm pillars=4 spool_face=perforated \
+             handle_form=on-spool knob_material=hard-rubber knob_shape=tapered line_guard=agate spool_release=latch-2-screw \
+             foot_shape=spoon foot_length=70mm crank_side=left spool_material=aluminium",
+        ),
+        described(
+            "reel_kind=spinning spool_diameter=46mm spin_body=egg bail=full-bail spin_drag_place=front handle_form=single-crank \
+             knob_shape=barrel knob_material=plastic foot_shape=flat foot_length=70mm stem_form=slanting crank_side=left \
+             drag_nut_form=three-finger crank_length=52mm",
+        ),
+        described(
+            "reel_kind=closed-face plate_diameter=60mm cone=cone-metal closed_control=thumb-button closed_mount=on-top \
+             handle_form=double knob_shape=flat-paddle foot_shape=curved crank_side=right",
+        ),
+        described(
+            "reel_kind=centrepin plate_material=wood plate_diameter=102mm spool_width=20mm spool_face=spoked spokes=8 \
+             handle_form=two-on-spool knob_material=hard-rubber knob_shape=barrel foot_shape=flat foot_length=80mm pillars=3 \
+             line_guard=wire line_pins=12",
+        ),
+    ]
 }
