@@ -479,5 +479,6 @@ fn in_words(value: &Value) -> &'static str {
         Value::Text(_) => "lettering",
         Value::Absent => "“not there”",
         Value::Unclear => "“can't tell”",
+        Value::TakenBack(_) => "an answer taken back",
     }
 }

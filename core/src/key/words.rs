@@ -218,7 +218,7 @@ fn answer_words(feature: &Feature, question: &Question, value: &Value) -> String
             _ => "none".into(),
         },
         Value::Text(text) => text.clone(),
-        Value::Unclear => "not clear".into(),
+        Value::Unclear | Value::TakenBack(_) => "not clear".into(),
     }
 }
 
