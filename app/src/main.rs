@@ -1,3 +1,5 @@
+mod photo;
 mod store;
+mod update;
 
 fn main() {}
