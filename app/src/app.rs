@@ -6,7 +6,7 @@ use crate::prefs::Theme;
 use crate::route::{self, Route};
 use crate::screens::{compare, find, finds, identify, model, own_model, settings, stall};
 use crate::state::Shared;
-use crate::{keeping, update};
+use crate::keeping;
 
 #[component]
 pub fn App() -> impl IntoView {
@@ -28,7 +28,7 @@ pub fn App() -> impl IntoView {
         start.remove();
     }
     keeping::open(shared);
-    update::watch(shared);
+    keeping::watch_for_updates(shared);
 
     view! {
         <a class="skip" href="#main" on:click=move |event| {
@@ -108,7 +108,7 @@ fn SayWord() -> impl IntoView {
             {move || shared.update_ready.get().then(|| view! {
                 <div class="word">
                     <p>"A newer Tailplate is ready. Your finds stay as they are."</p>
-                    <button on:click=move |_| update::take_over()>"Use it now"</button>
+                    <button on:click=move |_| keeping::use_update()>"Use it now"</button>
                     <button on:click=move |_| shared.update_ready.set(false)>"Later"</button>
                 </div>
             })}

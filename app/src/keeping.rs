@@ -16,9 +16,11 @@ use crate::prefs::{self, Draft};
 use crate::route::{Route, go};
 use crate::state::{Shared, Word, World};
 use crate::store::{self, Store, StoreError, Watch};
+use crate::update::Updates;
 
 thread_local! {
     static STORE: RefCell<Option<Result<Store, String>>> = const { RefCell::new(None) };
+    static UPDATES: RefCell<Option<Updates>> = const { RefCell::new(None) };
     /// Kept so that the other tabs are heard.
     static WATCH: RefCell<Option<Watch>> = const { RefCell::new(None) };
 }
@@ -51,6 +53,24 @@ pub fn open(shared: Shared) {
                     rebuild(shared, &own, &learned).await;
                 }
             }
+        }
+    });
+}
+
+/// Keeps the app for use without a network, and tells when a newer version is ready.
+pub fn watch_for_updates(shared: Shared) {
+    spawn_local(async move {
+        match Updates::register(move || shared.update_ready.set(true)).await {
+            Ok(updates) => UPDATES.set(Some(updates)),
+            Err(trouble) => shared.warn(trouble),
+        }
+    });
+}
+
+pub fn use_update() {
+    UPDATES.with_borrow(|updates| {
+        if let Some(updates) = updates {
+            updates.take_over();
         }
     });
 }
@@ -225,9 +245,9 @@ pub fn add_photos(shared: Shared, id: String, files: Vec<web_sys::File>, busy: R
     spawn_local(async move {
         for file in files {
             let kept = async {
-                let ready = photo::prepare(&file).await?;
+                let ready = photo::take(&file).await?;
                 let store = the_store().await?;
-                let sha256 = store.put_photo(&ready.bytes, &ready.thumb, ready.media_type).await.map_err(|e| e.to_string())?;
+                let sha256 = store.put_photo(&ready.bytes, &ready.thumb, photo::MEDIA_TYPE).await.map_err(|e| e.to_string())?;
                 let photo = PhotoRef { sha256, width_px: ready.width_px, height_px: ready.height_px, words: String::new() };
                 change_now(&id, Box::new(move |find| {
                     if !find.photos.iter().any(|p| p.sha256 == photo.sha256) {
@@ -263,7 +283,20 @@ pub async fn photo_url(sha256: String) -> Option<String> {
 }
 
 fn data_url(media_type: &str, bytes: &[u8]) -> String {
-    format!("data:{media_type};base64,{}", photo::base64(bytes))
+    format!("data:{media_type};base64,{}", base64(bytes))
+}
+
+/// Standard base64, for a `data:` address: shorter than the browser's own way, which wants text.
+pub fn base64(bytes: &[u8]) -> String {
+    const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    for three in bytes.chunks(3) {
+        let bits = three.iter().fold(0_u32, |bits, b| bits << 8 | u32::from(*b)) << (8 * (3 - three.len()));
+        for at in 0..4 {
+            text.push(if at <= three.len() { DIGITS[(bits >> (18 - 6 * at) & 63) as usize] as char } else { '=' });
+        }
+    }
+    text
 }
 
 /// Keeps a model of the person's own and lets the key learn it.

@@ -49,7 +49,7 @@ impl<'a> Reel<'a> {
             .iter()
             .rev()
             .find(|o| matches!(&o.about, About::Feature(id) if id == feature));
-        newest.map(|o| &o.value).filter(|value| **value != Value::Unclear)
+        newest.map(|o| &o.value).filter(|value| !matches!(value, Value::Unclear | Value::TakenBack(_)))
     }
     /// The state, `none` where the part is absent, or nothing where nobody could tell.
     pub fn state(&self, feature: &str) -> Option<&'a str> {

@@ -70,7 +70,7 @@ pub fn merge(base: &Find, theirs: &Find, mine: &Find) -> Find {
     };
 
     let mut sheet = mine.sheet.clone();
-    sheet.seen = merge_seen(&theirs.sheet.seen, &mine.sheet.seen);
+    sheet.seen = merge_seen(&base.sheet.seen, &theirs.sheet.seen, &mine.sheet.seen);
     sheet.note = merge_note(&base.sheet.note, &theirs.sheet.note, &mine.sheet.note);
     Find {
         schema: mine.schema,
@@ -103,9 +103,14 @@ fn pick<T: PartialEq + Clone>(base: &T, theirs: &T, mine: &T, lost: impl FnOnce(
     mine.clone()
 }
 
-/// What both sides saw first stays first; then what only they saw; then mine, so that my newest answers count.
-fn merge_seen(theirs: &[Observation], mine: &[Observation]) -> Vec<Observation> {
-    let shared = theirs.iter().zip(mine).take_while(|(a, b)| a == b).count();
+/// What stood before both edits stays first; then what only they saw; then mine, so that my newest answers count.
+fn merge_seen(base: &[Observation], theirs: &[Observation], mine: &[Observation]) -> Vec<Observation> {
+    let shared = base
+        .iter()
+        .zip(theirs)
+        .zip(mine)
+        .take_while(|((a, b), c)| a == b && a == c)
+        .count();
     let my_tail = &mine[shared..];
     // Taken off from the end, an equal observation that both made counts once.
     let mut unmatched: Vec<&Observation> = my_tail.iter().collect();

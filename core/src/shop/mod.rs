@@ -2,6 +2,7 @@
 pub mod find;
 pub mod own_model;
 mod merge;
+pub mod photo;
 pub mod price;
 
 pub use find::{Find, FindState, Found, PhotoRef, SetAside, StallAnswer, StallCheck};

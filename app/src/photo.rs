@@ -1,0 +1,132 @@
+//! How does a photo get from the camera into the shop? Turned upright, scaled down, encoded afresh.
+//!
+//! Encoding afresh leaves everything behind that the camera wrote beside the picture: place, time, name of the device.
+//! [`strip_jpeg`] then takes off what the browser's encoder may have added itself.
+
+use js_sys::{Function, Promise, Uint8Array};
+use tailplate_core::shop::photo::{LONG_SIDE_PX, THUMB_PX, fit, strip_jpeg};
+use wasm_bindgen::closure::Closure;
+use wasm_bindgen::{JsCast, JsValue};
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{
+    Blob, CanvasRenderingContext2d, File, HtmlCanvasElement, ImageBitmap, ImageBitmapOptions, ImageOrientation,
+};
+
+const JPEG_QUALITY: f64 = 0.85;
+pub const MEDIA_TYPE: &str = "image/jpeg";
+
+/// A photo ready to be kept with `Store::put_photo`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Taken {
+    /// JPEG without position data.
+    pub bytes: Vec<u8>,
+    /// JPEG, at most [`THUMB_PX`] on its long side.
+    pub thumb: Vec<u8>,
+    pub width_px: u32,
+    pub height_px: u32,
+}
+
+/// Turns a file from the camera or the gallery into what is kept.
+///
+/// # Errors
+/// A sentence a person can act on. The file itself is never changed.
+pub async fn take(file: &File) -> Result<Taken, String> {
+    let bitmap = decode(file).await?;
+    let made = async {
+        let (width_px, height_px) = fit(bitmap.width(), bitmap.height(), LONG_SIDE_PX);
+        let bytes = encode(&bitmap, width_px, height_px).await?;
+        let (thumb_width_px, thumb_height_px) = fit(bitmap.width(), bitmap.height(), THUMB_PX);
+        let thumb = encode(&bitmap, thumb_width_px, thumb_height_px).await?;
+        Ok(Taken {
+            bytes,
+            thumb,
+            width_px,
+            height_px,
+        })
+    };
+    let made = made.await;
+    // A full-size picture takes some 50 MB; waiting for the garbage collector can end the page.
+    bitmap.close();
+    made
+}
+
+async fn decode(file: &File) -> Result<ImageBitmap, String> {
+    let options = ImageBitmapOptions::new();
+    options.set_image_orientation(ImageOrientation::FromImage);
+    let window = web_sys::window().ok_or("This needs a browser window.")?;
+    let decoded = match window.create_image_bitmap_with_blob_and_image_bitmap_options(file, &options) {
+        Ok(promise) => JsFuture::from(promise).await,
+        Err(why) => Err(why),
+    };
+    decoded
+        .map(JsCast::unchecked_into)
+        .map_err(|_| cannot_read(&file.name(), &file.type_()))
+}
+
+/// Why a file could not be read as a picture, and what to do.
+fn cannot_read(name: &str, media_type: &str) -> String {
+    let lower = name.to_lowercase();
+    if media_type.contains("heic")
+        || media_type.contains("heif")
+        || lower.ends_with(".heic")
+        || lower.ends_with(".heif")
+    {
+        return format!(
+            "This browser can't read “{name}”: it is a HEIC picture. Take the photo with the camera button here, set \
+             the phone's camera to the most compatible format, or save the picture as JPEG first."
+        );
+    }
+    if !media_type.is_empty() && !media_type.starts_with("image/") {
+        return format!("“{name}” is not a picture. Choose a photo.");
+    }
+    format!("“{name}” can't be read as a picture; it may be damaged. Choose another, or take it again.")
+}
+
+async fn encode(bitmap: &ImageBitmap, width_px: u32, height_px: u32) -> Result<Vec<u8>, String> {
+    const NO_ROOM: &str =
+        "The picture could not be scaled, perhaps for want of memory. Close other apps and try again.";
+    let canvas: HtmlCanvasElement = web_sys::window()
+        .and_then(|window| window.document())
+        .and_then(|document| document.create_element("canvas").ok())
+        .map(JsCast::unchecked_into)
+        .ok_or(NO_ROOM)?;
+    canvas.set_width(width_px);
+    canvas.set_height(height_px);
+    let context: CanvasRenderingContext2d = canvas
+        .get_context("2d")
+        .ok()
+        .flatten()
+        .map(JsCast::unchecked_into)
+        .ok_or(NO_ROOM)?;
+    // JPEG has no transparency; without a ground a clear picture would turn black.
+    context.set_fill_style_str("#ffffff");
+    context.fill_rect(0.0, 0.0, f64::from(width_px), f64::from(height_px));
+    context
+        .draw_image_with_image_bitmap_and_dw_and_dh(bitmap, 0.0, 0.0, f64::from(width_px), f64::from(height_px))
+        .map_err(|_| NO_ROOM)?;
+    let encoded = to_jpeg(&canvas).await.ok_or(NO_ROOM)?;
+    // Some engines give a canvas's memory back only when it is made small.
+    canvas.set_width(0);
+    canvas.set_height(0);
+    let buffer = JsFuture::from(encoded.array_buffer()).await.map_err(|_| NO_ROOM)?;
+    let bytes = Uint8Array::new(&buffer).to_vec();
+    strip_jpeg(&bytes).ok_or_else(|| NO_ROOM.into())
+}
+
+/// None if the browser gave no JPEG.
+async fn to_jpeg(canvas: &HtmlCanvasElement) -> Option<Blob> {
+    let promise = Promise::new(&mut |resolve: Function, reject: Function| {
+        let done = Closure::once_into_js(move |blob: JsValue| {
+            let _ = resolve.call1(&JsValue::NULL, &blob);
+        });
+        let quality = JsValue::from(JPEG_QUALITY);
+        if canvas
+            .to_blob_with_type_and_encoder_options(done.unchecked_ref(), MEDIA_TYPE, &quality)
+            .is_err()
+        {
+            let _ = reject.call0(&JsValue::NULL);
+        }
+    });
+    let blob: Blob = JsFuture::from(promise).await.ok()?.dyn_into().ok()?;
+    (blob.type_() == MEDIA_TYPE).then_some(blob)
+}

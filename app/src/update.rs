@@ -1,0 +1,120 @@
+//! Is a newer version ready, and does the person want it now?
+//!
+//! The service worker (`public/sw.js`) fetches a new version whole while the old one goes on serving. It takes over only
+//! when the person says so; then the page reloads once.
+
+use std::cell::Cell;
+use std::rc::Rc;
+
+use wasm_bindgen::closure::Closure;
+use wasm_bindgen::{JsCast, JsValue};
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{
+    Event, RegistrationOptions, ServiceWorker, ServiceWorkerContainer, ServiceWorkerRegistration, ServiceWorkerState,
+    ServiceWorkerUpdateViaCache,
+};
+
+const WORKER: &str = "sw.js";
+
+/// Why the app can't be kept for use without a network.
+const NOT_OFFLINE: &str = "This browser can't keep Tailplate for use without a network here. It works as long as the \
+     page stays open; finds are kept all the same.";
+
+/// The registered worker. Keep it as long as the app runs.
+pub struct Updates {
+    container: ServiceWorkerContainer,
+    registration: ServiceWorkerRegistration,
+    consented: Rc<Cell<bool>>,
+}
+
+impl Updates {
+    /// Registers the worker; calls `ready` when a newer version has been fetched whole and waits for consent, at once
+    /// if it waits already. The very first visit calls nothing.
+    ///
+    /// # Errors
+    /// A sentence where the browser allows no worker (a private window, plain HTTP).
+    pub async fn register(ready: impl Fn() + 'static) -> Result<Self, String> {
+        let window = web_sys::window().ok_or(NOT_OFFLINE)?;
+        let container: ServiceWorkerContainer = js_sys::Reflect::get(&window.navigator(), &"serviceWorker".into())
+            .ok()
+            .filter(|value| !value.is_undefined())
+            .map(JsCast::unchecked_into)
+            .ok_or(NOT_OFFLINE)?;
+        let options = RegistrationOptions::new();
+        // An old worker out of the HTTP cache would never notice a new version.
+        options.set_update_via_cache(ServiceWorkerUpdateViaCache::None);
+        let registered = JsFuture::from(container.register_with_options(WORKER, &options)).await;
+        let registration: ServiceWorkerRegistration =
+            registered.map(JsCast::unchecked_into).map_err(|_| NOT_OFFLINE)?;
+        let updates = Self {
+            container,
+            registration,
+            consented: Rc::default(),
+        };
+        updates.watch_for_waiting(Rc::new(ready));
+        updates.reload_on_take_over();
+        Ok(updates)
+    }
+
+    /// The person said yes: the waiting version takes over and the page reloads. Save first.
+    pub fn take_over(&self) {
+        let Some(waiting) = self.registration.waiting() else {
+            return;
+        };
+        self.consented.set(true);
+        let message = js_sys::Object::new();
+        let _ = js_sys::Reflect::set(&message, &"type".into(), &"take-over".into());
+        let _ = waiting.post_message(&message);
+    }
+
+    /// Looks for a newer version now. Without a network nothing happens.
+    pub async fn look(&self) {
+        if let Ok(promise) = self.registration.update() {
+            let _ = JsFuture::from(promise).await;
+        }
+    }
+
+    fn watch_for_waiting(&self, ready: Rc<dyn Fn()>) {
+        if self.registration.waiting().is_some() && self.container.controller().is_some() {
+            ready();
+        }
+        let container = self.container.clone();
+        let registration = self.registration.clone();
+        let watch = move |worker: ServiceWorker| {
+            let (container, ready, watched) = (container.clone(), ready.clone(), worker.clone());
+            listen(&worker, "statechange", move |_| {
+                // Without a controller this is the first version, not a newer one.
+                if watched.state() == ServiceWorkerState::Installed && container.controller().is_some() {
+                    ready();
+                }
+            });
+        };
+        if let Some(installing) = registration.installing() {
+            watch(installing);
+        }
+        let found = registration.clone();
+        listen(&registration, "updatefound", move |_| {
+            if let Some(installing) = found.installing() {
+                watch(installing);
+            }
+        });
+    }
+
+    /// Reloads once, and only after consent: another tab's consent must not throw away what is being typed in this one.
+    fn reload_on_take_over(&self) {
+        let consented = self.consented.clone();
+        listen(&self.container, "controllerchange", move |_| {
+            if consented.replace(false) {
+                if let Some(window) = web_sys::window() {
+                    let _ = window.location().reload();
+                }
+            }
+        });
+    }
+}
+
+/// Listens for as long as the page lives.
+fn listen(target: &web_sys::EventTarget, event: &str, heard: impl FnMut(Event) + 'static) {
+    let heard: JsValue = Closure::<dyn FnMut(Event)>::new(heard).into_js_value();
+    let _ = target.add_event_listener_with_callback(event, heard.unchecked_ref());
+}

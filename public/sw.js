@@ -1,0 +1,88 @@
+// Keeps the app on the device: one cache per version, fetched whole or not at all.
+//
+// The build writes the version and the list of files (url relative to this file, hash = SHA-256 in hex) into the two
+// lines below. A new version takes over only when the page asks for it.
+const VERSION = /*VERSION*/"dev";
+const FILES = /*FILES*/[];
+
+const PREFIX = "tailplate-";
+const CACHE = PREFIX + VERSION;
+const BASE = new URL("./", self.location).href;
+const LISTED = new Set(FILES.map((file) => addressOf(file.url)));
+const KEPT_HEADERS = [
+  "content-type", "content-security-policy", "permissions-policy", "referrer-policy", "x-content-type-options",
+  "cross-origin-opener-policy", "cross-origin-embedder-policy", "cross-origin-resource-policy",
+];
+
+self.addEventListener("install", (event) => event.waitUntil(fetchAll()));
+self.addEventListener("activate", (event) => event.waitUntil(takeOver()));
+self.addEventListener("message", (event) => {
+  if (event.data && event.data.type === "take-over") self.skipWaiting();
+});
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (request.method !== "GET" || url.origin !== self.location.origin) return;
+  url.search = "";
+  url.hash = "";
+  const address = addressOf(url.href);
+  // Whatever is not on the list goes to the network as if no worker were there: a missing file must stay missing, and
+  // is never answered with the page.
+  if (LISTED.has(address)) event.respondWith(answer(address, request));
+});
+
+// Fetches every file past the HTTP cache, and writes only when all are here and are the ones the build made. If not,
+// the install fails and the old version serves on.
+async function fetchAll() {
+  const fetched = await Promise.all(FILES.map(fetchOne));
+  const known = await caches.has(CACHE);
+  const cache = await caches.open(CACHE);
+  try {
+    await Promise.all(fetched.map(({ address, response }) => cache.put(address, response)));
+  } catch (why) {
+    // No room: don't leave half of it lying about. A cache that was there already may be the one that serves.
+    if (!known) await caches.delete(CACHE);
+    throw why;
+  }
+}
+
+async function fetchOne({ url, hash }) {
+  const address = addressOf(url);
+  const response = await fetch(address, { cache: "reload" });
+  if (!response.ok) throw new Error(`${url}: the server answered ${response.status}.`);
+  const body = await response.arrayBuffer();
+  if (hex(await crypto.subtle.digest("SHA-256", body)) !== hash) {
+    throw new Error(`${url} is not the file that version ${VERSION} was built with.`);
+  }
+  // A response made here is never a redirect, which one engine refuses for a page. Its type is kept, so that WASM
+  // streams, and what guards the page; its encoding is not, since the body is plain by now.
+  const headers = new Headers();
+  for (const name of KEPT_HEADERS) {
+    const value = response.headers.get(name);
+    if (value) headers.set(name, value);
+  }
+  return { address, response: new Response(body, { headers }) };
+}
+
+// The page has one address, whether it is asked for by the folder's name or by its own.
+function addressOf(url) {
+  const { href } = new URL(url, BASE);
+  return href === BASE + "index.html" ? BASE : href;
+}
+
+function hex(buffer) {
+  return Array.from(new Uint8Array(buffer), (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+// Only this app's old caches; another app on this host may have its own.
+async function takeOver() {
+  const names = await caches.keys();
+  await Promise.all(names.filter((name) => name.startsWith(PREFIX) && name !== CACHE).map((name) => caches.delete(name)));
+  await self.clients.claim();
+}
+
+async function answer(address, request) {
+  const cache = await caches.open(CACHE);
+  // The browser may have cleared the cache under us: then the network is the only answer.
+  return (await cache.match(address)) ?? fetch(request);
+}
