@@ -49,7 +49,7 @@ pub fn open(shared: Shared) {
                 WATCH.set(store.on_change(move |_| shared.changed.update(|n| *n += 1)));
                 let learned = learned(&store).await;
                 let own = store.own_models().await.unwrap_or_default();
-                if !own.is_empty() || !learned.is_empty() {
+                if !own.is_empty() || learned.total() > 0 {
                     rebuild(shared, &own, &learned).await;
                 }
             }
@@ -99,7 +99,7 @@ async fn learned(store: &Store) -> Learned {
     if let Ok((finds, _)) = store.finds().await {
         for find in finds.iter().filter(|f| f.deleted_ms.is_none()) {
             if let FindState::Confirmed { model, .. } = &find.state {
-                learned.add(model, &find.sheet);
+                learned.add(model, &find.sheet.current());
             }
         }
     }
