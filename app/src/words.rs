@@ -19,6 +19,7 @@ pub fn seen_in_words(reference: &Reference, seen: &Observation) -> (String, Stri
         Value::Text(text) => format!("“{text}”"),
         Value::Absent => "not there".into(),
         Value::Unclear => "can’t tell".into(),
+        Value::TakenBack(_) => "taken back".into(),
     };
     let answer = match seen.certainty {
         Certainty::Sure => answer,

@@ -65,7 +65,7 @@ pub fn title(world: World, find: &Find) -> String {
         return world.reference.model(model).map_or_else(|| model.clone(), |m| m.name.clone());
     }
     let kind = find.sheet.answer("reel_kind").map(|o| words::seen_in_words(world.reference, o).1);
-    format!("{}, {}", kind.unwrap_or_else(|| "Reel".into()), words::day(find.made_ms))
+    format!("{}, {}", kind.unwrap_or_else(|| "Reel".into()), words::day(find.made_ms as f64))
 }
 
 #[component]
@@ -76,7 +76,7 @@ fn Row(world: World, find: Find) -> impl IntoView {
         FindState::Confirmed { .. } => "confirmed",
         FindState::NotKnown => "not known",
     };
-    let line: Vec<String> = [find.place.clone(), find.asking_price.as_ref().map(|p| p.to_string()).unwrap_or_default(), words::day(find.made_ms)]
+    let line: Vec<String> = [find.place.clone(), find.asking_price.as_ref().map(|p| p.to_string()).unwrap_or_default(), words::day(find.made_ms as f64)]
         .into_iter().filter(|s| !s.is_empty()).collect();
     view! {
         <a class="find-row" href=Route::Find(find.id.clone()).href()>

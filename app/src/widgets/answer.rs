@@ -33,8 +33,9 @@ pub fn Answers(feature: &'static Feature, certainty: Certainty, #[prop(into)] do
                 let value = Value::State(state.id.clone());
                 let pressed = pressed(&value);
                 let picture = drawing::choice(&feature.id, &state.id, &kind);
+                let plain = picture.is_none();
                 view! {
-                    <button class="choice" class:plain=picture.is_none() aria-pressed=pressed title=state.look.clone() on:click=move |_| give(value.clone(), How::Eye)>
+                    <button class="choice" class:plain=plain aria-pressed=pressed title=state.look.clone() on:click=move |_| give(value.clone(), How::Eye)>
                         {picture.map(|svg| view! { <Picture svg/> })}
                         <span>{state.label.clone()}</span>
                     </button>

@@ -109,7 +109,7 @@ fn AskMark(place: String) -> impl IntoView {
         <h2>{label}</h2>
         <p class="how">"Type what can be read. "<kbd>"?"</kbd>" for one letter you can’t read, "<kbd>"*"</kbd>" for several, "<kbd>"/"</kbd>" between lines."</p>
         <form on:submit=move |event| { event.prevent_default(); keep(); }>
-            <input node_ref=input class="struck" autocomplete="off" autocapitalize="characters" autocorrect="off" spellcheck="false" enterkeyhint="done"
+            <input node_ref=input class="struck" autocomplete="off" autocapitalize="characters" spellcheck="false" enterkeyhint="done"
                 maxlength="400" aria-label="Lettering" prop:value=text on:input=move |event| text.set(event_target_value(&event))/>
             <div class="signs">
                 {["?", "*", " / "].into_iter().map(|sign| view! { <button type="button" on:click=move |_| add_sign(sign)>{sign.trim()}</button> }).collect_view()}
