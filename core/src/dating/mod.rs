@@ -1,1 +1,381 @@
 //! When: evidence from marks, materials, mechanisms and the variants still possible, joined into a range of years.
+//!
+//! Every piece of evidence says how well each year agrees ([`evidence`](self)): hard ends (a law, a patent's issue)
+//! exclude, soft ones (custom) only weigh, and an unverified fact is never hard. A patent tells "not before" of the part
+//! that bears it. Parts that owners change, and boxes, weigh half at most and bound nothing.
+
+pub mod calendar;
+mod catalogue;
+mod clashes;
+mod codes;
+mod dates;
+mod evidence;
+mod mark;
+mod numbers;
+mod patents;
+mod series;
+mod tokens;
+mod wordings;
+
+use serde::Serialize;
+
+use crate::observe::{About, Certainty, Observation, Sheet, Value};
+use crate::reference::{Bound, Clue, Confidence, Maker, Reference, Years};
+
+pub use calendar::Date;
+pub use dates::DateReading;
+pub use evidence::YearReason;
+pub use mark::{MarkReading, read_mark};
+pub use series::PatentReading;
+
+use evidence::{Evidence, Kind, years_words};
+
+/// First year of [`When::by_year`].
+pub const FIRST_YEAR: i32 = 1700;
+
+/// Two reasons that can't both hold.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Clash {
+    pub a: String,
+    pub b: String,
+    /// The likely innocent cause.
+    pub cause: String,
+}
+
+/// When a reel was made, as far as can be told.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct When {
+    /// The smallest run of years that holds 90 %; it reaches this year where nothing ends it. `None`: nothing tells.
+    pub likely: Option<(i32, i32)>,
+    /// Hard ends only.
+    pub not_before: Option<i32>,
+    pub not_after: Option<i32>,
+    /// Chance of each year from [`FIRST_YEAR`] to this one.
+    pub by_year: Vec<(i32, f32)>,
+    pub reasons: Vec<YearReason>,
+    pub clashes: Vec<Clash>,
+    /// What must be said besides: a catalogue number is no year, a code dates the design, confirm with the check inside.
+    pub notes: Vec<String>,
+}
+
+/// Share of such answers that are right.
+fn trust(certainty: Certainty) -> f64 {
+    match certainty {
+        Certainty::Sure => 1.0,
+        Certainty::Likely => 0.9,
+        Certainty::Guess => 0.6,
+    }
+}
+
+/// Dates a reel. `variants`: model id, variant id and probability of those still possible; what they lack to 1 is left
+/// to reels outside the key.
+pub fn date(reference: &Reference, seen: &[Observation], variants: &[(String, String, f64)], this_year: i32) -> When {
+    let sheet = Sheet { seen: seen.to_vec(), note: String::new() };
+    let answers = sheet.current();
+    let marks: Vec<(&str, &str, f64)> = answers
+        .iter()
+        .filter_map(|seen| match (&seen.about, &seen.value) {
+            (About::Mark(place), Value::Text(text)) => Some((place.as_str(), text.as_str(), trust(seen.certainty))),
+            _ => None,
+        })
+        .collect();
+    let mut notes: Vec<String> = Vec::new();
+    let mut all: Vec<Evidence> = Vec::new();
+
+    let makers = makers_of(reference, &marks, variants);
+    let maker_ids: Vec<&str> = makers.iter().map(|(maker, _)| maker.id.as_str()).collect();
+    for &(place, text, trust) in &marks {
+        let (reading, evidence) = mark::read_at(reference, text, place, &maker_ids, this_year);
+        notes.extend(reading.notes);
+        all.extend(evidence.into_iter().map(|mut found| {
+            found.trust = trust;
+            // A handle or a knob may come from another reel.
+            found.replaceable |= place.contains("handle") || place.contains("knob");
+            found
+        }));
+    }
+    for clue in &reference.dating.construction {
+        all.extend(construction(reference, clue, &answers));
+    }
+    for &(maker, named) in &makers {
+        makers_evidence(maker, named, &marks, &answers, &mut all, &mut notes);
+    }
+    sellers(reference, &marks, &mut notes);
+    model_notes(reference, variants, &mut notes);
+    for found in &mut all {
+        found.settle_bounds();
+    }
+    all.dedup_by(|a, b| a.reason == b.reason);
+    if all.iter().any(|found| found.kind == Kind::Patent) {
+        notes.push("A patent tells only the earliest year of the part that bears it.".to_owned());
+    }
+    let made_from = all.len();
+    all.extend(variant_reasons(reference, variants));
+
+    let mut when = join(reference, &all[..made_from], variants, this_year);
+    when.clashes = clashes::find(&all);
+    let mut seen_notes = std::collections::BTreeSet::new();
+    notes.retain(|note| seen_notes.insert(note.clone()));
+    when.notes = notes;
+    when.reasons = all.into_iter().map(|found| found.reason).collect();
+    when
+}
+
+/// Makers whose codes may be read: named by a mark (true), or holding most of the probability.
+fn makers_of<'a>(
+    reference: &'a Reference,
+    marks: &[(&str, &str, f64)],
+    variants: &[(String, String, f64)],
+) -> Vec<(&'a Maker, bool)> {
+    let share = |maker: &Maker| -> f64 {
+        variants
+            .iter()
+            .filter(|(model, _, _)| reference.model(model).is_some_and(|m| m.maker == maker.id))
+            .map(|v| v.2)
+            .sum()
+    };
+    reference
+        .makers
+        .iter()
+        .filter_map(|maker| {
+            let named = marks.iter().any(|(_, text, _)| wordings::names_maker(maker, text).is_some());
+            (named || share(maker) > 0.5).then_some((maker, named))
+        })
+        .collect()
+}
+
+fn makers_evidence(
+    maker: &Maker,
+    named: bool,
+    marks: &[(&str, &str, f64)],
+    answers: &[&Observation],
+    all: &mut Vec<Evidence>,
+    notes: &mut Vec<String>,
+) {
+    let sources = |keys: &[String]| keys.iter().map(|key| format!("{}/{key}", maker.pack)).collect::<Vec<_>>();
+    for code in &maker.date_codes {
+        let found = codes::read(maker, code, marks, answers);
+        if found.is_empty() {
+            continue;
+        }
+        if let Some(note) = &code.note {
+            notes.push(format!("{}: {note}.", maker.name));
+        }
+        for found in &found {
+            match found.kind {
+                Kind::Design => notes.push(format!("{}: {}", found.reason.what, found.reason.words)),
+                Kind::Box => notes.push(format!("{}: it dates the box, not the reel.", found.reason.what)),
+                _ => {}
+            }
+        }
+        all.extend(found);
+    }
+    for mark in &maker.marks {
+        if mark.years == Years::default() {
+            continue;
+        }
+        for &(place, text, trust) in marks {
+            if mark.struck.iter().any(|struck| crate::marks::holds(text, struck).is_some()) {
+                let note = mark.note.as_ref().map_or(String::new(), |note| format!(" {note}."));
+                let words = format!("{}.{note}", years_words(&mark.years));
+                let what = format!("{}: {}", maker.name, mark.text);
+                let mut found =
+                    Evidence::new(Kind::Wording, place, what, words, &mark.years, mark.confidence, sources(&mark.src));
+                found.trust = trust;
+                found.replaceable = place == "box";
+                all.push(found);
+            }
+        }
+    }
+    if named && maker.active != Years::default() && !maker.seller_only {
+        // A firm's own years are told in round figures: never hard.
+        let years = Years { from_bound: Bound::Soft, to_bound: Bound::Soft, ..maker.active };
+        let words = format!("Made reels {}.", years_words(&years));
+        all.push(Evidence::new(
+            Kind::Maker,
+            "",
+            maker.name.clone(),
+            words,
+            &years,
+            maker.confidence,
+            sources(&maker.main_sources),
+        ));
+    }
+}
+
+/// Names of sellers on the reel.
+fn sellers(reference: &Reference, marks: &[(&str, &str, f64)], notes: &mut Vec<String>) {
+    let read = |name: &str| marks.iter().any(|(_, text, _)| crate::marks::holds(text, name).is_some());
+    for maker in &reference.makers {
+        for house in maker.house_brands.iter().filter(|house| read(&house.brand)) {
+            let note = house.note.as_ref().map_or(String::new(), |note| format!(" {note}."));
+            let sure = if house.confidence == Confidence::Low { "may have been" } else { "was" };
+            notes.push(format!(
+                "“{}” is a name of {}, a seller: the maker is another, and it {sure} {}.{note} A seller's name by itself proves no years.",
+                house.brand, house.seller, maker.name
+            ));
+        }
+        if maker.seller_only && marks.iter().any(|(_, text, _)| wordings::names_maker(maker, text).is_some()) {
+            notes.push(format!(
+                "{} sold reels and made none: a seller's name is not the maker's, and by itself proves no years.",
+                maker.name
+            ));
+        }
+    }
+}
+
+/// What the reference says of the leading model's years, where its sources differ.
+fn model_notes(reference: &Reference, variants: &[(String, String, f64)], notes: &mut Vec<String>) {
+    let mut models: Vec<(&str, f64)> = Vec::new();
+    for (model, _, p) in variants {
+        match models.iter_mut().find(|(id, _)| id == model) {
+            Some((_, sum)) => *sum += p,
+            None => models.push((model, *p)),
+        }
+    }
+    for model in models.iter().filter(|(_, p)| *p > 0.5).filter_map(|(id, _)| reference.model(id)) {
+        if let Some(note) = model.note.as_ref().filter(|note| speaks_of_years(note)) {
+            notes.push(format!("{}: {note}", model.name));
+        }
+    }
+}
+
+fn speaks_of_years(note: &str) -> bool {
+    tokens::tokens(note).iter().any(|token| {
+        token.text.len() == 4 && token.text.parse::<i32>().is_ok_and(|year| (FIRST_YEAR..2030).contains(&year))
+    })
+}
+
+fn construction(reference: &Reference, clue: &Clue, answers: &[&Observation]) -> Option<Evidence> {
+    let (feature, trust) = clue
+        .shown_by
+        .iter()
+        .find_map(|[feature, state]| codes::shown(answers, feature, state).map(|trust| (feature, trust)))?;
+    let note = if clue.note.is_empty() { String::new() } else { format!(" {}", clue.note) };
+    let words = format!("{}.{note}", years_words(&clue.years));
+    let sources = clue.src.iter().map(|key| format!("{}/{key}", reference.dating.id)).collect();
+    let mut found =
+        Evidence::new(Kind::Construction, feature, clue.label.clone(), words, &clue.years, clue.confidence, sources);
+    found.replaceable = clue.replaceable || reference.feature(feature).is_some_and(|feature| feature.replaceable);
+    found.trust = trust;
+    if found.replaceable {
+        found.reason.words.push_str(" The part is easily changed, so it says little of the rest.");
+    }
+    found.tells_years().then_some(found)
+}
+
+/// The likeliest variants, at most four, as reasons.
+fn variant_reasons(reference: &Reference, variants: &[(String, String, f64)]) -> Vec<Evidence> {
+    let mut likely: Vec<&(String, String, f64)> = variants.iter().filter(|(_, _, p)| *p >= 0.05).collect();
+    likely.sort_by(|a, b| b.2.total_cmp(&a.2));
+    likely
+        .into_iter()
+        .take(4)
+        .filter_map(|(model_id, variant_id, p)| {
+            let model = reference.model(model_id)?;
+            let variant = model.variant(variant_id)?;
+            // A variant's years never bound hard: it may be the wrong reel.
+            let years = Years { from_bound: Bound::Soft, to_bound: Bound::Soft, ..variant.years };
+            let what = format!("{}, {}", model.name, variant.name);
+            let words = format!("{} ({:.0} % likely): {}.", what, p * 100.0, years_words(&years));
+            let mut found = Evidence::new(Kind::Variant, "", what, words, &years, Confidence::Medium, Vec::new());
+            found.trust = *p;
+            Some(found)
+        })
+        .collect()
+}
+
+/// How many reels of a year turn up at all: few before 1850. A judgement, and weak beside any evidence.
+fn met(year: i32) -> f64 {
+    (0.02 + 0.98 * f64::from(year - 1800) / 90.0).clamp(0.02, 1.0)
+}
+
+/// Chance of each year by the variants alone; what they lack to 1 is spread by [`met`].
+fn by_variants(reference: &Reference, variants: &[(String, String, f64)], this_year: i32) -> Vec<f64> {
+    let years = FIRST_YEAR..=this_year;
+    let flat: Vec<f64> = years.clone().map(met).collect();
+    let flat_sum: f64 = flat.iter().sum();
+    let mut chance = vec![0.0; flat.len()];
+    let mut rest = 1.0;
+    for (model_id, variant_id, p) in variants {
+        let Some(model) = reference.model(model_id) else { continue };
+        let Some(variant) = model.variant(variant_id) else { continue };
+        let mut span = variant.years;
+        if span.from.is_none() && span.to.is_none() {
+            // No years of its own: those of its maker.
+            span = reference.maker(&model.maker).map_or(span, |maker| maker.active);
+        }
+        let span = Years { from_bound: Bound::Soft, to_bound: Bound::Soft, ..span };
+        if span.from.is_none() && span.to.is_none() {
+            continue;
+        }
+        let own = Evidence::new(Kind::Variant, "", String::new(), String::new(), &span, Confidence::Medium, Vec::new());
+        let weights: Vec<f64> = years.clone().map(|year| own.agrees(year, true) * met(year)).collect();
+        let sum: f64 = weights.iter().sum();
+        for (chance, weight) in chance.iter_mut().zip(&weights) {
+            *chance += p * weight / sum;
+        }
+        rest -= p;
+    }
+    for (chance, flat) in chance.iter_mut().zip(&flat) {
+        *chance += rest.max(0.0) * flat / flat_sum;
+    }
+    chance
+}
+
+fn join(reference: &Reference, all: &[Evidence], variants: &[(String, String, f64)], this_year: i32) -> When {
+    let mut when = When {
+        not_before: all.iter().filter_map(Evidence::hard_from).max(),
+        not_after: all.iter().filter_map(Evidence::hard_to).min(),
+        ..When::default()
+    };
+    // Hard ends that contradict bound nothing: one of them is misread or of another reel.
+    let soften = matches!((when.not_before, when.not_after), (Some(from), Some(to)) if from > to)
+        || when.not_before.is_some_and(|from| from > this_year);
+    if soften {
+        (when.not_before, when.not_after) = (None, None);
+    }
+    let mut chance = by_variants(reference, variants, this_year);
+    for (at, chance) in chance.iter_mut().enumerate() {
+        let year = FIRST_YEAR + at as i32;
+        *chance *= all.iter().map(|found| found.agrees(year, soften)).product::<f64>();
+    }
+    let sum: f64 = chance.iter().sum();
+    if sum > 0.0 {
+        chance.iter_mut().for_each(|chance| *chance /= sum);
+    }
+    let tells = all.iter().any(Evidence::tells_years)
+        || variants.iter().any(|(model, variant, p)| {
+            let years = reference.model(model).and_then(|m| m.variant(variant)).map(|v| v.years);
+            *p > 0.2 && years.is_some_and(|years| years.from.or(years.to).is_some())
+        });
+    when.likely = tells.then(|| smallest_run(&chance, 0.9)).flatten().map(|(first, last)| {
+        // Where the last years are as good as any, the range is open.
+        let best = chance[first..=last].iter().copied().fold(0.0, f64::max);
+        let last = if chance[chance.len() - 1] >= 0.5 * best { chance.len() - 1 } else { last };
+        (FIRST_YEAR + first as i32, FIRST_YEAR + last as i32)
+    });
+    when.by_year = chance.iter().enumerate().map(|(at, chance)| (FIRST_YEAR + at as i32, *chance as f32)).collect();
+    when
+}
+
+/// First and last place of the shortest run that holds the share; of equally short ones the fullest.
+fn smallest_run(chance: &[f64], share: f64) -> Option<(usize, usize)> {
+    let mut best: Option<(usize, usize, f64)> = None;
+    let (mut first, mut sum) = (0, 0.0);
+    for last in 0..chance.len() {
+        sum += chance[last];
+        while first < last && sum - chance[first] >= share {
+            sum -= chance[first];
+            first += 1;
+        }
+        let shorter = |(a, b, held): (usize, usize, f64)| last - first < b - a || last - first == b - a && sum > held;
+        if sum >= share && best.is_none_or(shorter) {
+            best = Some((first, last, sum));
+        }
+    }
+    best.map(|(first, last, _)| (first, last))
+}
+
+#[cfg(test)]
+mod tests;

@@ -25,47 +25,11 @@ const SOME_SLIP: f32 = -1.0;
 pub const TWO_READ_AS_ONE: f32 = 0.077;
 pub const ONE_READ_AS_TWO: f32 = 2.562;
 
-const TWINS: &[(u8, u8)] = &[(b'0', b'O'), (b'1', b'I'), (b'5', b'S'), (b'U', b'V'), (b'8', b'B'), (b'2', b'Z')];
-const LOOK_ALIKES: &[(u8, u8)] = &[
-    (b'0', b'Q'),
-    (b'0', b'D'),
-    (b'O', b'Q'),
-    (b'O', b'D'),
-    (b'Q', b'D'),
-    (b'O', b'C'),
-    (b'O', b'G'),
-    (b'0', b'C'),
-    (b'1', b'L'),
-    (b'1', b'7'),
-    (b'I', b'L'),
-    (b'L', b'7'),
-    (b'I', b'7'),
-    (b'I', b'T'),
-    (b'T', b'7'),
-    (b'1', b'4'),
-    (b'8', b'3'),
-    (b'B', b'3'),
-    (b'8', b'6'),
-    (b'8', b'9'),
-    (b'8', b'0'),
-    (b'6', b'0'),
-    (b'9', b'0'),
-    (b'5', b'6'),
-    (b'C', b'G'),
-    (b'6', b'G'),
-    (b'M', b'N'),
-    (b'H', b'N'),
-    (b'E', b'F'),
-    (b'F', b'P'),
-    (b'P', b'R'),
-    (b'B', b'R'),
-    (b'V', b'Y'),
-    (b'T', b'Y'),
-    (b'K', b'X'),
-    (b'4', b'A'),
-    (b'S', b'8'),
-    (b'J', b'I'),
-];
+/// Pairs, each with a space behind.
+const TWINS: &[u8] = b"0O 1I 5S UV 8B 2Z";
+const LOOK_ALIKES: &[u8] =
+    b"0Q 0D OQ OD QD OC OG 0C 1L 17 IL L7 I7 IT T7 14 83 B3 86 89 80 60 90 56 CG 6G MN HN EF FP PR BR VY \
+    TY KX 4A S8 JI";
 /// Two characters that run together into one.
 const PAIRS: &[(u8, u8, u8)] = &[
     (b'R', b'N', b'M'),
@@ -96,17 +60,17 @@ static TABLE: [[f32; 36]; 36] = {
     }
     let mut at = 0;
     while at < LOOK_ALIKES.len() {
-        let (a, b) = (code(LOOK_ALIKES[at].0), code(LOOK_ALIKES[at].1));
+        let (a, b) = (code(LOOK_ALIKES[at]), code(LOOK_ALIKES[at + 1]));
         table[a][b] = ALIKE;
         table[b][a] = ALIKE;
-        at += 1;
+        at += 3;
     }
     at = 0;
     while at < TWINS.len() {
-        let (a, b) = (code(TWINS[at].0), code(TWINS[at].1));
+        let (a, b) = (code(TWINS[at]), code(TWINS[at + 1]));
         table[a][b] = TWIN;
         table[b][a] = TWIN;
-        at += 1;
+        at += 3;
     }
     table
 };

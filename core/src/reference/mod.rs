@@ -192,7 +192,7 @@ impl Reference {
         self.sources.extend(sources.iter().map(|(key, source)| (format!("{pack}/{key}"), source.clone())));
     }
 
-    fn reindex(&mut self) {
+    pub(crate) fn reindex(&mut self) {
         let index = |ids: Vec<&str>| ids.into_iter().enumerate().map(|(at, id)| (id.to_owned(), at)).collect();
         self.feature_index = index(self.questions.features.iter().map(|f| f.id.as_str()).collect());
         self.maker_index = index(self.makers.iter().map(|m| m.id.as_str()).collect());
