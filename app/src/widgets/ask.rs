@@ -93,7 +93,7 @@ fn AskMark(place: String) -> impl IntoView {
         let read = text.get();
         (read.trim().len() >= 3).then(|| dating::read_mark(reference, &read, this_year())).map(|reading| {
             let mut lines: Vec<String> = reading.numbers.iter().map(|n| n.words.clone()).collect();
-            lines.extend(reading.dates.iter().map(|d| d.words.clone()));
+            lines.extend(reading.dates.iter().map(date_in_words));
             lines.extend(reading.clues.iter().map(|c| format!("{}: {}", c.what, words::span(c.from, c.to))));
             lines.extend(reading.notes.iter().cloned());
             view! { <ul class="meaning">{lines.into_iter().take(5).map(|line| view! { <li>{line}</li> }).collect_view()}</ul> }
@@ -129,3 +129,18 @@ fn AskMark(place: String) -> impl IntoView {
         </ul> })}
     }
 }
+
+fn date_in_words(date: &dating::DateReading) -> String {
+    if let Some(trouble) = &date.questioned {
+        return trouble.clone();
+    }
+    let days: Vec<String> = date.dates.iter().take(4).map(|(y, m, d)| match (m, d) {
+        (0, _) => y.to_string(),
+        (m, 0) => format!("{} {y}", MONTHS[(*m as usize + 11) % 12]),
+        (m, d) => format!("{d} {} {y}", MONTHS[(*m as usize + 11) % 12]),
+    }).collect();
+    let more = date.dates.len().saturating_sub(days.len());
+    if more > 0 { format!("{} or {more} other days", days.join(", ")) } else { days.join(" or ") }
+}
+
+const MONTHS: [&str; 12] = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
