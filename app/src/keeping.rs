@@ -5,7 +5,6 @@ use std::cell::RefCell;
 
 use leptos::prelude::*;
 use tailplate_core::key::Learned;
-use tailplate_core::observe::Sheet;
 use tailplate_core::reference::Model;
 use tailplate_core::shop::{Find, FindState, PhotoRef, own_model};
 use wasm_bindgen_futures::spawn_local;
@@ -17,6 +16,8 @@ use crate::route::{Route, go};
 use crate::state::{Shared, Word, World};
 use crate::store::{self, Store, StoreError, Watch};
 use crate::update::Updates;
+
+const MONTH_MS: i64 = 30 * 24 * 3_600_000;
 
 thread_local! {
     static STORE: RefCell<Option<Result<Store, String>>> = const { RefCell::new(None) };
@@ -46,6 +47,8 @@ pub fn open(shared: Shared) {
         match the_store().await {
             Err(trouble) => shared.warn(trouble),
             Ok(store) => {
+                // What was deleted a month ago, and photos that no find names, make room.
+                let _ = store.purge(store::now_ms() - MONTH_MS).await;
                 WATCH.set(store.on_change(move |_| shared.changed.update(|n| *n += 1)));
                 let learned = learned(&store).await;
                 let own = store.own_models().await.unwrap_or_default();
@@ -277,8 +280,12 @@ pub async fn thumb_url(sha256: String) -> Option<String> {
     Some(data_url("image/jpeg", &bytes))
 }
 
+pub async fn photo(sha256: &str) -> Result<Option<store::Photo>, String> {
+    the_store().await?.photo(sha256).await.map_err(|e| e.to_string())
+}
+
 pub async fn photo_url(sha256: String) -> Option<String> {
-    let photo = the_store().await.ok()?.photo(&sha256).await.ok()??;
+    let photo = photo(&sha256).await.ok()??;
     Some(data_url(&photo.media_type, &photo.bytes))
 }
 

@@ -2,12 +2,15 @@
 
 use js_sys::{Array, Uint8Array};
 use tailplate_core::drawing;
-use tailplate_core::page;
+use tailplate_core::key::Reason;
+use tailplate_core::page::{self, PagePhoto, Sheets};
 use tailplate_core::shop::Find;
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
 use crate::state::{World, judge};
+use crate::widgets::when::range_in_words;
+use crate::words::{percent, span};
 
 pub async fn hand_over(html: &str, name: &str) -> Result<String, String> {
     let trouble = |_: JsValue| "The page could not be made into a file. The find itself is safe.".to_owned();
@@ -45,8 +48,47 @@ pub async fn hand_over(html: &str, name: &str) -> Result<String, String> {
     Ok(format!("The page is saved as {name} among your downloads. It opens in any browser."))
 }
 
-/// The page of one find.
-pub async fn make(_world: World, _find: &Find) -> Result<String, String> {
-    let _ = (drawing::face, judge);
-    Err("Not yet.".into())
+/// The page of one find: what was seen, what it may be, when and why, what is not known, its photos.
+///
+/// # Errors
+/// A sentence if a photo can't be read.
+pub async fn make(world: World, find: &Find) -> Result<String, String> {
+    let answer = judge(world, &find.sheet);
+    let reference = world.reference;
+    let name = |model: &str| reference.model(model).map_or(model.to_owned(), |m| m.name.clone());
+    let mut candidates: Vec<String> = answer.which.candidates.iter().take(5).filter(|c| c.p >= 0.01).map(|c| {
+        let words = |reasons: &[Reason]| reasons.iter().take(4).map(|r| r.words.clone()).collect::<Vec<_>>().join("; ");
+        let mut line = format!("{}: {}.", name(&c.model), percent(c.p));
+        if !c.agrees.is_empty() {
+            line.push_str(&format!(" For it: {}.", words(&c.agrees)));
+        }
+        if !c.disagrees.is_empty() {
+            line.push_str(&format!(" Against it: {}.", words(&c.disagrees)));
+        }
+        line
+    }).collect();
+    candidates.push(format!("Not in this key: {}.", percent(answer.which.not_in_key)));
+    let mut years = vec![range_in_words(&answer.when)];
+    years.extend(answer.when.reasons.iter().map(|r| format!("{}, {}: {}", r.what, span(r.from, r.to), r.words)));
+    years.extend(answer.when.clashes.iter().map(|c| format!("These contradict: {} and {}. {}", c.a, c.b, c.cause)));
+    years.extend(answer.when.notes.iter().cloned());
+    let not_known: Vec<String> = answer.which.next_checks.iter().take(5).map(|c| format!("{} ({})", c.ask, c.effort.words())).collect();
+    let seen: Vec<_> = find.sheet.current().into_iter().cloned().collect();
+    let drawings = [drawing::face(reference, &seen), drawing::side(reference, &seen)];
+    let mut photos = Vec::new();
+    for photo in &find.photos {
+        if let Some(kept) = crate::keeping::photo(&photo.sha256).await? {
+            photos.push((kept.media_type, crate::keeping::base64(&kept.bytes), photo.words.clone()));
+        }
+    }
+    let photos: Vec<PagePhoto> =
+        photos.iter().map(|(media_type, base64, words)| PagePhoto { media_type, base64, words }).collect();
+    Ok(page::reel_page(reference, find, &Sheets {
+        candidates: &candidates,
+        years: &years,
+        not_known: &not_known,
+        question: "",
+        drawings: &drawings,
+        photos: &photos,
+    }))
 }

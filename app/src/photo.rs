@@ -9,7 +9,8 @@ use wasm_bindgen::closure::Closure;
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{
-    Blob, CanvasRenderingContext2d, File, HtmlCanvasElement, ImageBitmap, ImageBitmapOptions, ImageOrientation,
+    Blob, CanvasRenderingContext2d, File, HtmlCanvasElement, HtmlImageElement, ImageBitmap, ImageBitmapOptions,
+    ImageOrientation, Url, Window,
 };
 
 const JPEG_QUALITY: f64 = 0.85;
@@ -58,9 +59,24 @@ async fn decode(file: &File) -> Result<ImageBitmap, String> {
         Ok(promise) => JsFuture::from(promise).await,
         Err(why) => Err(why),
     };
+    let decoded = match decoded {
+        Ok(bitmap) => Ok(bitmap),
+        // Firefox 153 decodes no photo with a turn noted in it this way, but shows it upright as an image.
+        Err(_) => decode_as_image(&window, file).await,
+    };
     decoded
         .map(JsCast::unchecked_into)
         .map_err(|_| cannot_read(&file.name(), &file.type_()))
+}
+
+async fn decode_as_image(window: &Window, file: &File) -> Result<JsValue, JsValue> {
+    let address = Url::create_object_url_with_blob(file)?;
+    let image = HtmlImageElement::new()?;
+    image.set_src(&address);
+    let shown = JsFuture::from(image.decode()).await;
+    Url::revoke_object_url(&address)?;
+    shown?;
+    JsFuture::from(window.create_image_bitmap_with_html_image_element(&image)?).await
 }
 
 /// Why a file could not be read as a picture, and what to do.
