@@ -55,7 +55,12 @@ impl Checker<'_> {
         }
         self.unique("variants", model.variants.iter().map(|variant| variant.id.as_str()));
         for like in &model.look_alikes {
-            if !self.has_model(&like.model) {
+            if like.model == model.id {
+                self.fault(
+                    "look_alikes",
+                    "a model is no look-alike of itself; what tells its variants apart is a note",
+                );
+            } else if !self.has_model(&like.model) {
                 self.fault("look_alikes", format!("there is no model “{}”", like.model));
             }
             if let Some(feature) = like.feature.as_ref().filter(|id| self.feature(id).is_none()) {

@@ -193,6 +193,7 @@ fn each_planted_fault_is_named_with_its_entry_and_field() {
         ("d.json", r#""into": "tarn-2""#, r#""into": "tarn-9""#, "field fitments: there is no model “tarn-9”"),
         ("d.json", r#""verdict": "fits""#, r#""verdict": "maybe""#, "the verdict “maybe” is none of"),
         ("d.json", r#""src": ["note"]"#, r#""src": ["leaf"]"#, "the pack lists no source “leaf”"),
+        ("d.json", r#""model": "tarn-2""#, r#""model": "tarn-1""#, "a model is no look-alike of itself"),
         ("t.json", "[1901, 50]", "[1901, 95]", "series/s, field table: 1902 with 90 does not rise after 1901 with 95"),
         ("t.json", r#""named_by""#, r#""tolerance_years": -1, "named_by""#, "the tolerance is below 0"),
         ("t.json", r#""number": 60"#, r#""number": 95"#, "by the table the number is of 1902, by its date of 1901"),
