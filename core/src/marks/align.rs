@@ -2,7 +2,7 @@
 
 use super::Match;
 use super::alike::{self, ONE_READ_AS_TWO, TWO_READ_AS_ONE};
-use super::symbols::{RUN, Symbol, Symbols, is_digit, is_letter, is_literal};
+use super::symbols::{DIGIT, RUN, Symbol, Symbols, is_digit, is_letter, is_literal};
 
 /// Which part of the struck text must be shown.
 #[derive(Clone, Copy, PartialEq)]
@@ -161,7 +161,9 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
             }
             row[j] = cell;
             if ends == Ends::Free || j == m {
-                let end = cell.add(rows.edges[j].1 + read_edge);
+                // `NO. #` asks for a number, not for a single figure.
+                let goes_on = ends == Ends::Whole && struck.code[m - 1] == DIGIT && struck.literals() >= 2;
+                let end = cell.add(rows.edges[j].1 + if goes_on { 0.0 } else { read_edge });
                 if end.score > best.0.score {
                     best = (end, i);
                 }

@@ -59,9 +59,13 @@ pub(crate) fn compare_symbols(reading: &Symbols, struck: &Symbols, rows: &mut al
 }
 
 /// Whether the whole template stands somewhere in the reading. Illegible characters and look-alike slips are allowed;
-/// `None` where it does not stand there, or where too little is legible to say so.
+/// `None` where it does not stand there, or where too little is legible to say so. A template that ends in `#` finds
+/// longer numbers too.
 pub fn holds(reading: &str, template: &str) -> Option<Match> {
     let (reading, template) = (Symbols::of_reading(reading), Symbols::of_struck(template));
+    if symbols::cannot_hold(&reading, &template) {
+        return None;
+    }
     let found = align::align(&reading, &template, Ends::Whole, &mut align::Rows::default())?;
     let literals = template.literals();
     if literals == 0 {

@@ -119,6 +119,12 @@ pub struct CodeRow {
     /// `[feature, state]` that shows it, if a question asks for it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shown_by: Option<[String; 2]>,
+    /// Mark place id where it must stand, if told: elsewhere the row says nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+    /// A wording that must be read somewhere on the same reel, in the marks language: a bare `39` is no year without it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub beside: Option<String>,
     pub years: Years,
 }
 
@@ -154,6 +160,16 @@ pub struct DateCode {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub src: Vec<String>,
     pub confidence: Confidence,
+}
+
+impl DateCode {
+    /// Year that a two-letter code stands for by the letter key; `None` if it has another length or an unknown letter.
+    pub fn year_of_letters(&self, code: &str) -> Option<i32> {
+        let digits: Option<Vec<i32>> =
+            code.chars().map(|c| self.letters.get(&c).map(|digit| i32::from(*digit))).collect();
+        let [tens, units] = digits?[..] else { return None };
+        Some(self.century? * 100 + tens * 10 + units)
+    }
 }
 
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]

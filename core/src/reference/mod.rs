@@ -1,8 +1,9 @@
 //! The packs: what is known of makers, models, marks and dates, each fact with its source and how far to trust it.
 //!
-//! A pack is one JSON file whose `format` names its kind. [`Reference::load`] takes any number of them and refuses a
-//! pack with a fault, naming pack, entry and field; [`check`] lists every fault of one.
+//! A pack is one JSON file whose `format` names its kind. [`Reference::load`] takes any number of them; [`check`] lists
+//! every fault of one, naming pack, entry and field, and [`check_reference`] those of all in use.
 
+mod care;
 mod dating;
 mod makers;
 mod models;
@@ -15,11 +16,14 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 
+pub use care::{CarePack, StallStep, UseCaution};
 pub use dating::{Caution, Clue, DatingPack, KnownPatent, Series, SeriesConfidence, Weekday, WeekdayRule};
-pub use makers::{CodeKind, CodeRow, DateCode, Dates, HouseBrand, Maker, MakerMark, MakerPatent, MakersPack, Place, Said, SerialRange};
+pub use makers::{
+    CodeKind, CodeRow, DateCode, Dates, HouseBrand, Maker, MakerMark, MakerPatent, MakersPack, Place, Said, SerialRange,
+};
 pub use models::{Family, FeatureFact, Fitment, HowOften, LookAlike, Model, ModelsPack, StruckMark, Variant};
 pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, QuestionsPack, State};
-pub use validate::{check, Fault};
+pub use validate::{Fault, check, check_reference};
 
 /// How far a fact may be trusted. `Low` is shown as unverified and never counts as hard.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -95,6 +99,7 @@ pub struct Reference {
     pub families: Vec<Family>,
     pub models: Vec<Model>,
     pub dating: DatingPack,
+    pub care: CarePack,
     /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
     pub sources: Sources,
     feature_index: BTreeMap<String, usize>,
@@ -107,6 +112,7 @@ pub const QUESTIONS_FORMAT: &str = "tailplate-questions/1";
 pub const MAKERS_FORMAT: &str = "tailplate-makers/1";
 pub const MODELS_FORMAT: &str = "tailplate-models/1";
 pub const DATING_FORMAT: &str = "tailplate-dating/1";
+pub const CARE_FORMAT: &str = "tailplate-care/1";
 
 #[derive(Deserialize)]
 struct Head {
@@ -117,14 +123,15 @@ impl Reference {
     /// Joins packs given as `(name, json)`. Questions come first, then makers, models and dating in any order.
     ///
     /// # Errors
-    /// The first fault found, with pack, entry and field.
+    /// A file that cannot be read as a pack, or an id used twice. Everything else is left to [`check`] and
+    /// [`check_reference`], so that loading stays cheap.
     pub fn load<'a>(packs: impl IntoIterator<Item = (&'a str, &'a str)>) -> Result<Self> {
         let mut reference = Reference::default();
         for (name, text) in packs {
             reference.add(name, text)?;
         }
         reference.reindex();
-        if let Some(fault) = validate::check_reference(&reference).into_iter().next() {
+        if let Some(fault) = validate::repeated_ids(&reference).into_iter().next() {
             return Err(Error::invalid(fault.to_string()));
         }
         Ok(reference)
@@ -165,10 +172,16 @@ impl Reference {
                 self.add_sources(&pack.id, &pack.sources);
                 self.dating = pack;
             }
+            CARE_FORMAT => {
+                let pack: CarePack = serde_json::from_str(text).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.care = pack;
+            }
             other => {
                 return Err(Error::malformed(format!(
                     "Pack {name}: its format is “{other}”; this version reads {QUESTIONS_FORMAT}, {MAKERS_FORMAT}, \
-                     {MODELS_FORMAT} and {DATING_FORMAT}."
+                     {MODELS_FORMAT}, {DATING_FORMAT} and {CARE_FORMAT}."
                 )));
             }
         }

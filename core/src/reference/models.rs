@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Confidence, PackInfo, Said, Sources, Years};
+use super::{Confidence, FeatureType, PackInfo, Reference, Said, Sources, Years};
+use crate::observe::{About, Observation, Unit, Value};
 
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
@@ -147,6 +148,25 @@ impl Model {
             }
             variant.marks.extend(self.marks.iter().cloned());
         }
+    }
+
+    /// The reel as its first variant usually looks, as if it had been seen: for drawing it.
+    pub fn typical(&self, reference: &Reference) -> Vec<Observation> {
+        let mut seen = vec![Observation::state("reel_kind", &self.kind)];
+        let Some(variant) = self.variants.first() else { return seen };
+        for (id, fact) in &variant.features {
+            let Some(feature) = reference.feature(id) else { continue };
+            let value = match (fact.value, feature.kind) {
+                (Some(value), FeatureType::Count) => Value::Count(value.round().max(0.0) as u32),
+                (Some(amount), _) => Value::Measure { amount, unit: if feature.unit.as_deref() == Some("g") { Unit::G } else { Unit::Mm } },
+                (None, _) => match fact.states.iter().max_by(|a, b| a.1.total_cmp(b.1)) {
+                    Some((state, _)) => Value::State(state.clone()),
+                    None => continue,
+                },
+            };
+            seen.push(Observation::of(About::feature(id.as_str()), value));
+        }
+        seen
     }
 
     pub fn variant(&self, id: &str) -> Option<&Variant> {
