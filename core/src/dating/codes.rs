@@ -77,7 +77,9 @@ pub fn shown(answers: &[&Observation], feature: &str, state: &str) -> Option<f64
 fn evidence(maker: &Maker, code: &DateCode, at: &str, what: &str, years: Years, trust: f64) -> Evidence {
     let sources = code.src.iter().map(|key| format!("{}/{key}", maker.pack)).collect();
     let (kind, years, words) = match code.dates {
-        Dates::Making => (Kind::Code, years, format!("{}, by {}'s own marks.", years_words(&years), maker.name)),
+        Dates::Making => {
+            (Kind::Code, years, format!("{}, as {} marked or made them.", years_words(&years), maker.name))
+        }
         // The year of the design: the reel is that old at most.
         Dates::Design => {
             let from = Years { from: years.from, ..Years::default() };

@@ -75,7 +75,7 @@ pub fn holds(reading: &str, template: &str) -> Option<Match> {
     }
     // Of the literal characters three in five must be legible, and those must fit but for a slip or two.
     let attainable = found.legible.min(literals) as f64 * alike::MATCH as f64;
-    let enough = found.legible * 5 >= literals * 3 && found.llr >= 0.7 * attainable;
+    let enough = found.legible * 5 >= literals * 3 && found.llr >= 0.75 * attainable;
     // The more words, the more chances that one looks like the template.
     let beyond_chance = found.llr >= 3.0 + (reading.words().max(1) as f64).ln();
     (enough && beyond_chance).then_some(found)
