@@ -2,7 +2,7 @@
 
 use crate::marks;
 use crate::observe::{About, Observation, Value};
-use crate::reference::{CodeKind, DateCode, Dates, Maker, Years};
+use crate::reference::{CodeKind, CodeRow, DateCode, Dates, Maker, Years};
 
 use super::evidence::{Evidence, Kind, years_words};
 use super::tokens::{Token, tokens};
@@ -20,7 +20,11 @@ pub fn read(maker: &Maker, code: &DateCode, marks: &[(&str, &str, f64)], answers
             CodeKind::Table => code
                 .rows
                 .iter()
-                .filter(|row| !row.struck.is_empty())
+                .filter(|row| {
+                    !row.struck.is_empty()
+                        && row.place.as_deref().is_none_or(|wanted| wanted == place || place.is_empty())
+                })
+                .filter(|row| beside(row, marks))
                 .filter_map(|row| marks::holds(text, &row.struck).map(|found| (found.llr, row)))
                 .max_by(|a, b| a.0.total_cmp(&b.0))
                 .map(|(llr, row)| (llr, row.words.clone(), row.years)),
@@ -39,6 +43,9 @@ pub fn read(maker: &Maker, code: &DateCode, marks: &[(&str, &str, f64)], answers
     let mut found: Vec<Evidence> = found.into_iter().map(|(evidence, _)| evidence).collect();
     for row in &code.rows {
         let Some([feature, state]) = &row.shown_by else { continue };
+        if !beside(row, marks) {
+            continue;
+        }
         if let Some(trust) = shown(answers, feature, state)
             // A row told by both its wording and a state counts once.
             && !found.iter().any(|other| other.reason.from == row.years.from && other.reason.to == row.years.to)
@@ -47,6 +54,11 @@ pub fn read(maker: &Maker, code: &DateCode, marks: &[(&str, &str, f64)], answers
         }
     }
     found
+}
+
+/// Whether the wording that must be read beside the row stands on the reel.
+fn beside(row: &CodeRow, marks: &[(&str, &str, f64)]) -> bool {
+    row.beside.as_ref().is_none_or(|wanted| marks.iter().any(|(_, text, _)| marks::holds(text, wanted).is_some()))
 }
 
 /// How far the answer that shows a state can be trusted, if it was given.
@@ -65,7 +77,9 @@ pub fn shown(answers: &[&Observation], feature: &str, state: &str) -> Option<f64
 fn evidence(maker: &Maker, code: &DateCode, at: &str, what: &str, years: Years, trust: f64) -> Evidence {
     let sources = code.src.iter().map(|key| format!("{}/{key}", maker.pack)).collect();
     let (kind, years, words) = match code.dates {
-        Dates::Making => (Kind::Code, years, format!("{}, by {}'s own marks.", years_words(&years), maker.name)),
+        Dates::Making => {
+            (Kind::Code, years, format!("{}, as {} marked or made them.", years_words(&years), maker.name))
+        }
         // The year of the design: the reel is that old at most.
         Dates::Design => {
             let from = Years { from: years.from, ..Years::default() };
@@ -133,7 +147,7 @@ fn serial(code: &DateCode, place: &str, text: &str, marks: &[(&str, &str, f64)])
             continue;
         }
         for range in &code.ranges {
-            if range.place.as_deref().is_some_and(|wanted| wanted != place) {
+            if range.place.as_deref().is_some_and(|wanted| wanted != place && !place.is_empty()) {
                 continue;
             }
             if let Some(beside) = &range.beside

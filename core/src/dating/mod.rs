@@ -175,7 +175,11 @@ fn makers_evidence(
             continue;
         }
         for &(place, text, trust) in marks {
-            if mark.struck.iter().any(|struck| crate::marks::holds(text, struck).is_some()) {
+            // A code may have told the same already.
+            let told = |found: &Evidence| {
+                found.at == place && (found.reason.from, found.reason.to) == (mark.years.from, mark.years.to)
+            };
+            if !all.iter().any(told) && mark.struck.iter().any(|struck| crate::marks::holds(text, struck).is_some()) {
                 let note = mark.note.as_ref().map_or(String::new(), |note| format!(" {note}."));
                 let words = format!("{}.{note}", years_words(&mark.years));
                 let what = format!("{}: {}", maker.name, mark.text);
@@ -187,6 +191,13 @@ fn makers_evidence(
             }
         }
     }
+    notes.extend(
+        maker
+            .notes
+            .iter()
+            .filter(|note| speaks_of_dating(&note.text))
+            .map(|note| format!("{}: {}", maker.name, note.text)),
+    );
     if named && maker.active != Years::default() && !maker.seller_only {
         // A firm's own years are told in round figures: never hard.
         let years = Years { from_bound: Bound::Soft, to_bound: Bound::Soft, ..maker.active };
@@ -234,15 +245,24 @@ fn model_notes(reference: &Reference, variants: &[(String, String, f64)], notes:
         }
     }
     for model in models.iter().filter(|(_, p)| *p > 0.5).filter_map(|(id, _)| reference.model(id)) {
-        if let Some(note) = model.note.as_ref().filter(|note| speaks_of_years(note)) {
+        if let Some(note) = model.note.as_ref().filter(|note| names_year(note) || speaks_of_dating(note)) {
             notes.push(format!("{}: {note}", model.name));
         }
     }
 }
 
-fn speaks_of_years(note: &str) -> bool {
+fn names_year(note: &str) -> bool {
     tokens::tokens(note).iter().any(|token| {
         token.text.len() == 4 && token.text.parse::<i32>().is_ok_and(|year| (FIRST_YEAR..2030).contains(&year))
+    })
+}
+
+fn speaks_of_dating(note: &str) -> bool {
+    tokens::tokens(note).iter().any(|token| {
+        matches!(
+            token.text.as_str(),
+            "YEAR" | "YEARS" | "DATE" | "DATES" | "OVERLAP" | "OVERLAPPED" | "RETAILER" | "RETAILERS"
+        )
     })
 }
 
@@ -290,36 +310,42 @@ fn met(year: i32) -> f64 {
     (0.02 + 0.98 * f64::from(year - 1800) / 90.0).clamp(0.02, 1.0)
 }
 
+/// Share of the variants whose years in the reference are plainly wrong: reels sold from stock, catalogues not seen.
+const YEARS_WRONG: f64 = 0.05;
+
+/// Chances that sum to 1, one for each year from [`FIRST_YEAR`], within the span softly.
+fn spread(span: Years, this_year: i32) -> Vec<f64> {
+    let span = Years { from_bound: Bound::Soft, to_bound: Bound::Soft, ..span };
+    let own = Evidence::new(Kind::Variant, "", String::new(), String::new(), &span, Confidence::Medium, Vec::new());
+    let mut chance: Vec<f64> = (FIRST_YEAR..=this_year).map(|year| own.agrees(year, true) * met(year)).collect();
+    let sum: f64 = chance.iter().sum();
+    chance.iter_mut().for_each(|chance| *chance /= sum);
+    chance
+}
+
 /// Chance of each year by the variants alone; what they lack to 1 is spread by [`met`].
 fn by_variants(reference: &Reference, variants: &[(String, String, f64)], this_year: i32) -> Vec<f64> {
-    let years = FIRST_YEAR..=this_year;
-    let flat: Vec<f64> = years.clone().map(met).collect();
-    let flat_sum: f64 = flat.iter().sum();
-    let mut chance = vec![0.0; flat.len()];
+    let mut chance = vec![0.0; (this_year - FIRST_YEAR + 1).max(1) as usize];
+    let mut add = |span: Years, weight: f64| {
+        for (chance, share) in chance.iter_mut().zip(spread(span, this_year)) {
+            *chance += weight * share;
+        }
+    };
     let mut rest = 1.0;
     for (model_id, variant_id, p) in variants {
         let Some(model) = reference.model(model_id) else { continue };
         let Some(variant) = model.variant(variant_id) else { continue };
-        let mut span = variant.years;
-        if span.from.is_none() && span.to.is_none() {
-            // No years of its own: those of its maker.
-            span = reference.maker(&model.maker).map_or(span, |maker| maker.active);
-        }
-        let span = Years { from_bound: Bound::Soft, to_bound: Bound::Soft, ..span };
-        if span.from.is_none() && span.to.is_none() {
-            continue;
-        }
-        let own = Evidence::new(Kind::Variant, "", String::new(), String::new(), &span, Confidence::Medium, Vec::new());
-        let weights: Vec<f64> = years.clone().map(|year| own.agrees(year, true) * met(year)).collect();
-        let sum: f64 = weights.iter().sum();
-        for (chance, weight) in chance.iter_mut().zip(&weights) {
-            *chance += p * weight / sum;
+        let makers = reference.maker(&model.maker).map_or(Years::default(), |maker| maker.active);
+        let own = variant.years;
+        if own.from.or(own.to).is_some() {
+            add(own, p * (1.0 - YEARS_WRONG));
+            add(makers, p * YEARS_WRONG);
+        } else {
+            add(makers, *p);
         }
         rest -= p;
     }
-    for (chance, flat) in chance.iter_mut().zip(&flat) {
-        *chance += rest.max(0.0) * flat / flat_sum;
-    }
+    add(Years::default(), f64::max(rest, 0.0));
     chance
 }
 

@@ -4,10 +4,12 @@ use crate::marks::{self, Match};
 use crate::reference::{Bound, DatingPack, Series};
 
 use super::series::{self, PatentReading};
-use super::tokens::{Token, fits};
+use super::tokens::{self, Token, fits};
 
 /// Words that say "patent" without saying whose.
-const PATENT: [&str; 9] = ["PAT", "PATS", "PATENT", "PATENTS", "PATENTED", "PATD", "PATNO", "PATN", "PTD"];
+const PATENT: [&str; 6] = ["PAT", "PATS", "PATENT", "PATENTS", "PATENTED", "PATD"];
+/// What may stand between those and the number.
+const NUMBER: [&str; 5] = ["NO", "NOS", "N", "NUMBER", "NUMBERS"];
 /// After the word "patent" these mean that no number follows: pending, applied for, Patent Office.
 const NO_NUMBER: [&str; 11] =
     ["PEND", "PENDING", "PENDG", "APPLIED", "APPD", "APPLD", "APLD", "APP", "APPL", "OFF", "OFFICE"];
@@ -108,26 +110,40 @@ fn legible_enough(number: &str) -> bool {
     legible >= 2 && legible * 3 >= number.chars().filter(|&c| c != '*').count()
 }
 
-/// The series whose words stand nearest before the number.
+/// The series whose words stand just before the number.
 fn named_series<'a>(pack: &'a DatingPack, words: &str) -> Option<&'a Series> {
-    if words.trim().is_empty() {
-        return None;
-    }
+    // `PAT. D 84,123`: a letter of the series after the word patent.
+    let before = tokens::tokens(words);
+    let letter = match before.last() {
+        Some(last) if matches!(last.text.as_str(), "D" | "DES" | "RE") => format!("{}. PAT.", last.text),
+        Some(_) => String::new(),
+        None => return None,
+    };
+    let words = if letter.is_empty() { words } else { &letter };
+    let chars: Vec<char> = words.chars().collect();
     let mut best: Option<(Match, &Series)> = None;
     for series in &pack.series {
-        for template in &series.named_by {
-            // "PAT." alone names nobody's series in particular.
-            if PATENT.contains(&template.replace(['.', ' ', '\''], "").as_str()) {
-                continue;
-            }
+        for template in series.named_by.iter().filter(|template| !says_only_patent(template)) {
             let Some(found) = marks::holds(words, template) else { continue };
+            let part_of_word = found.start > 0 && chars[found.start - 1].is_alphanumeric()
+                || chars.get(found.end).is_some_and(|c| c.is_alphanumeric());
+            let rest: String = chars[found.end..].iter().collect();
+            let near = tokens::tokens(&rest).iter().all(|token| NUMBER.contains(&token.text.as_str()));
             let better = best.as_ref().is_none_or(|(other, _)| (found.end, found.legible) > (other.end, other.legible));
-            if better {
+            if better && near && !part_of_word {
                 best = Some((found, series));
             }
         }
     }
     best.map(|(_, series)| series)
+}
+
+/// "PAT. NO." names nobody's series in particular.
+fn says_only_patent(template: &str) -> bool {
+    tokens::tokens(template).iter().all(|token| {
+        let word = token.text.as_str();
+        PATENT.contains(&word) || NUMBER.contains(&word)
+    })
 }
 
 /// The US utility patents: the longest table of the `us` series.

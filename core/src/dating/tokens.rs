@@ -30,7 +30,8 @@ impl Token {
     pub fn as_number(&self) -> Option<String> {
         let figures = self.text.chars().filter(char::is_ascii_digit).count();
         let letters = self.text.chars().filter(|c| !is_figure(*c)).count();
-        if figures == 0 || letters > 0 && (figures < 3 || letters * 3 > figures) {
+        let begins = self.text.starts_with(|c: char| is_figure(c) || "IL".contains(c));
+        if figures == 0 || !begins || letters > 0 && (figures < 3 || letters * 3 > figures) {
             return None;
         }
         self.text
@@ -76,9 +77,19 @@ pub fn tokens(mark: &str) -> Vec<Token> {
             }
             at += 1;
         }
+        // `D84123`, `RE24272`, `NO1960`: what names the number stands apart from it.
+        let head = text.chars().take_while(char::is_ascii_alphabetic).count();
+        let figures = text.len() > head && text[head..].chars().all(is_figure);
+        let split = if figures && matches!(&text[..head], "D" | "DES" | "RE" | "RD" | "NO" | "PAT") { head } else { 0 };
         let gap = tokens.last().map_or(0, |before: &Token| start - before.end);
         let before = if gap == 1 { chars[start - 1] } else { ' ' };
-        tokens.push(Token { text, start, end: at, line, before });
+        if split > 0 {
+            let number = text.split_off(split);
+            tokens.push(Token { text, start, end: start + split, line, before });
+            tokens.push(Token { text: number, start: start + split, end: at, line, before: ' ' });
+        } else {
+            tokens.push(Token { text, start, end: at, line, before });
+        }
     }
     tokens
 }

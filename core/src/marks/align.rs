@@ -2,7 +2,7 @@
 
 use super::Match;
 use super::alike::{self, ONE_READ_AS_TWO, TWO_READ_AS_ONE};
-use super::symbols::{RUN, Symbol, Symbols, is_digit, is_letter, is_literal};
+use super::symbols::{DIGIT, RUN, Symbol, Symbols, is_digit, is_letter, is_literal};
 
 /// Which part of the struck text must be shown.
 #[derive(Clone, Copy, PartialEq)]
@@ -19,6 +19,8 @@ const EXTRA_LETTER: f32 = -4.0;
 const EXTRA_FIGURE: f32 = -7.0;
 const LOST_LETTER: f32 = -3.0;
 const LOST_FIGURE: f32 = -5.0;
+/// Where all of it must be shown, each of these costs so much more: RUSSIA is not USA.
+const WHOLE: f32 = -2.0;
 /// The struck text is cut off at one end: that it is, and for each character lost.
 const CUT: f32 = -0.7;
 const CUT_EACH: f32 = -0.02;
@@ -118,6 +120,7 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
         let inside = edge(struck, j, PART_OF_NUMBER, 0.0);
         (cut(j) + inside, cut(m - j) + inside)
     }));
+    let strict = if ends == Ends::Whole { WHOLE } else { 0.0 };
     let mut best = (NEVER, 0);
     for i in 0..=n {
         let read_edge = edge(reading, i, INSIDE_NUMBER, INSIDE_WORD);
@@ -137,7 +140,7 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
                     run = run.add(RUN_EACH).better(last[j].add(RUN_USED));
                     cell = cell.better(run);
                 } else {
-                    cell = cell.better(last[j].add(extra(read)));
+                    cell = cell.better(last[j].add(extra(read) + strict));
                 }
             }
             if j > 0 {
@@ -146,7 +149,7 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
                     rows.columns[j] = rows.columns[j].better(row[j - 1]);
                     cell = cell.better(rows.columns[j]);
                 } else {
-                    cell = cell.better(row[j - 1].add(lost(wanted)));
+                    cell = cell.better(row[j - 1].add(lost(wanted) + strict));
                     if i > 0 && read != RUN {
                         let shown = legible;
                         cell = cell.better(last[j - 1].see(alike::gain(read, wanted), legible, shown));
@@ -161,7 +164,9 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
             }
             row[j] = cell;
             if ends == Ends::Free || j == m {
-                let end = cell.add(rows.edges[j].1 + read_edge);
+                // `NO. #` asks for a number, not for a single figure.
+                let goes_on = ends == Ends::Whole && struck.code[m - 1] == DIGIT && struck.literals() >= 2;
+                let end = cell.add(rows.edges[j].1 + if goes_on { 0.0 } else { read_edge });
                 if end.score > best.0.score {
                     best = (end, i);
                 }

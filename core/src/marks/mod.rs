@@ -59,9 +59,13 @@ pub(crate) fn compare_symbols(reading: &Symbols, struck: &Symbols, rows: &mut al
 }
 
 /// Whether the whole template stands somewhere in the reading. Illegible characters and look-alike slips are allowed;
-/// `None` where it does not stand there, or where too little is legible to say so.
+/// `None` where it does not stand there, or where too little is legible to say so. A template that ends in `#` finds
+/// longer numbers too.
 pub fn holds(reading: &str, template: &str) -> Option<Match> {
     let (reading, template) = (Symbols::of_reading(reading), Symbols::of_struck(template));
+    if symbols::cannot_hold(&reading, &template) {
+        return None;
+    }
     let found = align::align(&reading, &template, Ends::Whole, &mut align::Rows::default())?;
     let literals = template.literals();
     if literals == 0 {
@@ -71,7 +75,7 @@ pub fn holds(reading: &str, template: &str) -> Option<Match> {
     }
     // Of the literal characters three in five must be legible, and those must fit but for a slip or two.
     let attainable = found.legible.min(literals) as f64 * alike::MATCH as f64;
-    let enough = found.legible * 5 >= literals * 3 && found.llr >= 0.7 * attainable;
+    let enough = found.legible * 5 >= literals * 3 && found.llr >= 0.75 * attainable;
     // The more words, the more chances that one looks like the template.
     let beyond_chance = found.llr >= 3.0 + (reading.words().max(1) as f64).ln();
     (enough && beyond_chance).then_some(found)

@@ -164,3 +164,14 @@ pub fn fold(c: char, mut each: impl FnMut(char)) {
         plain.chars().for_each(&mut each);
     }
 }
+
+/// A quick look, before any alignment: more kinds of characters are missing than slips and illegible ones allow.
+pub fn cannot_hold(reading: &Symbols, template: &Symbols) -> bool {
+    let kinds = |symbols: &Symbols| {
+        let literals = symbols.code.iter().filter(|&&code| is_literal(code));
+        literals.fold(0u32, |kinds, &code| kinds | 1 << super::alike::class(code))
+    };
+    let unread = reading.code.iter().filter(|&&code| code == ONE).count();
+    let missing = (kinds(template) & !kinds(reading)).count_ones() as usize;
+    reading.runs() == 0 && missing > 1 + unread + template.literals() / 6
+}

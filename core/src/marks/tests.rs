@@ -66,6 +66,10 @@ fn a_template_is_found_whole_or_not_at_all() {
     assert!(holds("MADE IN OCC?PIED JAPAN", "OCCUPIED JAPAN").is_some());
     assert!(holds("MADE IN 0CCUP1ED JAPAN", "OCCUPIED JAPAN").is_some());
     assert!(holds("MADE IN JAPAN", "OCCUPIED JAPAN").is_none());
+    assert!(holds("MADE IN USA", "MADE IN RUSSIA").is_none());
+    assert!(holds("PAT. APPLIED FOR / MADE IN USA", "PAT. APP. FOR - MADE IN U.S.A.").is_none());
+    assert!(holds("OCUPIED JAPAN", "OCCUPIED JAPAN").is_some());
+    assert!(holds("PAT. NO. 1,234,567", "PAT. NO. #").is_some());
     assert!(holds("??C?????? J????", "OCCUPIED JAPAN").is_none());
     assert!(holds("PAT. 1,903,412", "PAT. #,###,###").is_some());
     assert!(holds("PAT. 1,9?3,412", "PAT. #,###,###").is_some());
