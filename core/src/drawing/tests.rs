@@ -19,6 +19,14 @@ fn contact_sheets() {
         std::fs::write(format!("{dir}/face-{at}.svg"), face(&Reference::default(), seen)).unwrap();
         std::fs::write(format!("{dir}/side-{at}.svg"), side(&Reference::default(), seen)).unwrap();
     }
+    if let Ok(list) = std::env::var("TAILPLATE_STATES") {
+        for line in std::fs::read_to_string(list).unwrap().lines() {
+            let (feature, state) = line.split_once(' ').unwrap();
+            if let Some(svg) = choice(feature, state, "") {
+                std::fs::write(format!("{dir}/{feature}={state}.svg"), svg).unwrap();
+            }
+        }
+    }
     let differing = ["drag_control", "plate_rings", "pillars", "handle_form", "click"].map(String::from);
     let [a, b, ..] = examples();
     std::fs::write(
