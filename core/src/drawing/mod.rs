@@ -5,6 +5,7 @@
 
 mod choices;
 mod face;
+mod fixed;
 mod kinds;
 mod marks_at;
 mod pair;

@@ -3,7 +3,8 @@
 pub(super) type Answers = (&'static str, &'static [(&'static str, &'static str)]);
 
 /// Pieces that several drawings share. Names are sought with `@`.
-pub(super) const SHARED: [(&str, &str); 19] = [
+pub(super) const SHARED: [(&str, &str); 20] = [
+    ("fingers", "dM98 12h-16q-7 0-7 5t7 5h16zM98 23h-23q-7 0-7 5t7 5h23zM98 34h-23q-7 0-7 5t7 5h23zM98 45h-18q-7 0-7 5t7 5h18z"),
     ("plate", "(;lo48 36 32;)"),
     ("side", "(;lr16 8 10 56 2;lr70 8 10 56 2;lM26 14h44m-44 44h44;)"),
     ("cage", "(;lr4 6 8 60 2;lr84 6 8 60 2;lr18 16 60 26;lv18 16 60 26 6;)"),
@@ -22,7 +23,7 @@ pub(super) const SHARED: [(&str, &str); 19] = [
     ("star", "m*48 36 11 22 6;mo48 36 5"),
     ("lever", "ly48 36 24 29 22;mM43 36l24-30 6 5-20 30z;do69 9 5;mo48 36 6"),
     ("back", "(;lo48 36 32;)"),
-    ("tree", "(;lM0 20l46-6 46 6M0 20v8l46-6 46 6v-8;)"),
+    ("tree", "(;lr8 6 80 6 2;lr42 12 12 12;)"),
 ];
 
 /// What the hand meets: handle, knobs, drag, controls, feet.
@@ -85,10 +86,9 @@ pub(super) const HELD: &[Answers] = &[
             ("screw", "@plate;mo30 50 9;lM24 53l12-6"),
             ("handle-drag", "@plate;mM44 36h8v32h-8z;mo48 36 18;ly48 36 13 18 20;do48 65 6"),
             ("thumb-brake", "(;lr10 46 76 20;lv10 46 76 20 6;);dM22 28q26-16 52 0v16h-52z;mr42 6 12 14"),
-            ("rim-pressure", "mo40 36 30;lo40 36 25;(;lo40 36 6;);dM94 14q-18 6-22 24-2 16-12 24l8 10h26z"),
-            ("cam-dial", "@plate;mo48 36 22;ly48 36 16 22 24;fM48 20l5 9h-10z;t 48 46 12 1-9"),
+            ("rim-pressure", "mo40 36 30;lo40 36 25;(;lo40 36 6;);@fingers"),
+            ("cam-dial", "@plate;mo48 36 22;ly48 36 16 22 24;fM48 20l5 9h-10z;ft 48 46 12 1-9"),
             ("thumb-lever", "@cage;mr30 46 36 10 3;mM44 54h8v14h-8z"),
-            ("none", "@plate;lo48 36 5;dM30 72q-4-26 10-30 12-2 16 8l10 22z"),
         ],
     ),
     (
@@ -151,7 +151,7 @@ pub(super) const HELD: &[Answers] = &[
             ("clamp", "mr6 20 84 10 2;mr16 30 8 30;mr72 30 8 30;mr12 56 72 8 3;mo48 14 0;do20 66 4;do76 66 4"),
             ("stem", "mr6 56 84 9 2;mM42 4h12l-3 52h-6z"),
             ("sliding", "mr4 44 88 10 1;mM18 44v-24h24v24z;lM54 28h24;fM76 23v10l9-5zM58 23v10l-9-5z"),
-            ("wavy", "mM6 36q4-12 12-8t14 0 14 0 14 0 14 0 16 8q-4 12-16 8t-14 0-14 0-14 0-14 0-12-8z;lr40 31 16 10"),
+            ("wavy", "mM12 26q6-9 12 0t12 0 12 0 12 0 12 0 12 0v20q-6 9-12 0t-12 0-12 0-12 0-12 0-12 0z;lr40 30 16 12"),
         ],
     ),
     (
@@ -190,8 +190,8 @@ pub(super) const HELD: &[Answers] = &[
     ]),
     ("crank_side", &[
         ("right", "@side;mr80 32 9 8;mr86 32 5 28;dr78 56 18 11 4"),
-        ("left", "@side;mr7 32 9 8;mr5 32 5 28;dr0 56 18 11 4"),
-        ("either", "@side;mr80 32 9 8;mr86 32 5 28;dr78 56 18 11 4;sr7 32 9 8;sr5 32 5 28;sr0 56 18 11 4"),
+        ("left", "@side;mr7 32 9 8;mr5 32 5 28;dr1 56 17 11 4"),
+        ("either", "@side;mr80 32 9 8;mr86 32 5 28;dr78 56 18 11 4;sr7 32 9 8;sr5 32 5 28;sr1 56 17 11 4"),
     ]),
     ("crank_place", &[
         ("centred", "@plate;mM44 34h8v30h-8z;mo48 36 7;do48 64 7"),
@@ -308,7 +308,6 @@ pub(super) const PARTS: &[Answers] = &[
         ("internal", "lo48 36 33;ly48 36 28 33 40;mo62 36 12;ly62 36 12 15 14"),
         ("none", "@flydrum;mo48 36 8;db62 20 7 14-3"),
     ]),
-    ("gear_ratio", &[]),
     ("anti_reverse", &[
         ("direct", "mo40 36 8;mM36 34h8v28h-8z;do40 62 7;lM70 54a28 28 0 0 0-2-38M74 16a28 28 0 0 1 2 38;fM62 18l12-6v11zM70 52l12 6v-11z"),
         ("stopped", "@gear 36 42;@pawl 68 26"),
@@ -321,7 +320,7 @@ pub(super) const PARTS: &[Answers] = &[
         ("perforated", "mo48 36 32;dn48 36 23 4.500 12;dn48 36 12 3 6;lo48 36 4"),
         ("spoked", "mM48 4a32 32 0 1 1-.1 0zM48 11a25 25 0 1 0 .1 0z;my48 36 6 25 6 0;my48 36 6 25 6 8;mo48 36 7"),
         ("slotted", "mo48 36 32;dM45 9h6v15h-6zM45 48h6v15h-6zM21 33h15v6h-15zM60 33h15v6h-15zM29 21l4-4 10 10-4 4zM53 45l4-4 10 10-4 4zM67 21l-4-4-10 10 4 4zM43 45l-4-4-10 10 4 4z;lo48 36 4"),
-        ("lettered", "mo48 36 32;lo48 36 24;t 48 32 11 ABC;t 48 48 11 1234"),
+        ("lettered", "mo48 36 32;lo48 36 24;ft 48 32 11 ABC;ft 48 48 11 1234"),
     ]),
     ("take_apart", &[
         ("no", "@plate;mn48 36 25 6 5;lM45 12l6-2m17 18l7-2m-9 30l6-2m-40 2l6-2m-11-26l7-2"),
@@ -372,8 +371,8 @@ pub(super) const PARTS: &[Answers] = &[
         ("slot", "(;lo62 36 30;);mr6 6 6 60 3;mr20 6 6 60 3;mr6 4 20 6 2;mr6 62 20 6 2"),
     ]),
     ("auto_body", &[
-        ("horizontal", "@tree;mr42 22 12 12;mM12 36v18a36 12 0 0 0 72 0v-18z;me48 36 36 12;de48 36 24 7"),
-        ("vertical", "@tree;mr42 20 12 12;mb44 46 23 8 2;do52 48 15;lo52 48 5"),
+        ("horizontal", "@tree;mM12 36v18a36 12 0 0 0 72 0v-18z;me48 36 36 12;de48 36 24 7"),
+        ("vertical", "@tree;mb44 46 23 8 2;do52 48 15;lo52 48 5"),
     ]),
     ("auto_cover", &[
         ("low-dome", "(;lr10 40 76 22 3;);mM16 40q32-26 64 0z"),
@@ -385,21 +384,21 @@ pub(super) const PARTS: &[Answers] = &[
         ("line", "(;lo36 36 30;);lM36 6q30-4 50 2;fM82 1l12 8-13 5z"),
     ]),
     ("finish_marks", &[
-        ("stamped", "mr8 14 80 44 3;t 48 46 28 ABC;lM22 50h52"),
+        ("stamped", "mr8 14 80 44 3;ft 48 46 28 ABC;lM22 50h52"),
         ("engraved", "mr8 14 80 44 3;lM18 46q4-30 12-24t-4 14q12-4 10 6t-14 4M48 44q-4-22 10-22M54 30h-8M64 48q20 2 16-14t-14-4"),
         ("etched", "mr8 14 80 44 3;sM24 48l8-24 8 24m-13-8h10M50 24v24h8q8-8 0-12 6-6-2-12z"),
         ("cast", "mr8 14 80 44 8;lM20 50l10-30h6l10 30h-7l-3-8h-7l-2 8zM54 20h16q10 8 2 15 10 8 0 15h-18z"),
-        ("printed", "t 48 48 34 ABC"),
-        ("plate", "mr12 18 72 36 3;do18 36 2;do78 36 2;t 48 43 20 ABC"),
-        ("sticker", "mM14 14h68v32l-14 12h-54z;lM82 46h-14v12;t 44 42 20 ABC"),
+        ("printed", "ft 48 48 34 ABC"),
+        ("plate", "mr12 18 72 36 3;do18 36 2;do78 36 2;ft 48 43 20 ABC"),
+        ("sticker", "mM14 14h68v32l-14 12h-54z;lM82 46h-14v12;ft 44 42 20 ABC"),
     ]),
     ("lettering_layout", &[
-        ("straight", "@back;t 48 32 12 ABCDEF;t 48 48 12 GHIJKL"),
+        ("straight", "@back;ft 48 32 12 ABCDEF;ft 48 48 12 GHIJKL"),
         ("curved-rim", "@back;fn48 36 27 2 9 -60"),
         ("small-circle", "@back;fn48 36 11 2 10;lo48 36 4"),
         ("large-circle", "@back;fn48 36 20 2 20;lo48 36 4"),
         ("patent-ring", "@back;lo48 36 7;ly48 36 11 16 16"),
-        ("oval-logo", "@back;le48 36 24 13;t 48 40 12 ABC"),
+        ("oval-logo", "@back;le48 36 24 13;ft 48 40 12 ABC"),
         ("script", "@back;lM22 40q10-20 12-8t-8 10q14 2 16-8t6 8q8 2 8-8t8 8q6 0 10-6"),
     ]),
     ("pillar_spool_gap", &[
@@ -461,7 +460,7 @@ pub(super) const PARTS: &[Answers] = &[
         ("cast", "(;lr8 10 14 52;);mM22 20q4 8 14 8h48v16h-48q-10 0-14 8z"),
     ]),
     ("winding_plate", &[("yes", "(;lo40 36 32;);mo52 36 26;lo52 36 4;db66 24 6 12-2")]),
-    ("palming_rim", &[("yes", "mM48 2a34 34 0 1 1-.1 0zM48 8a28 28 0 1 0 .1 0z;(;lo48 36 22;lo48 36 5;);dM94 22q-14 8-16 20t-10 20l6 10h20z")]),
+    ("palming_rim", &[("yes", "mM48 2a34 34 0 1 1-.1 0zM48 8a28 28 0 1 0 .1 0z;(;lo48 36 22;lo48 36 5;);@fingers")]),
     ("rim_cutout", &[("yes", "mM48 2a34 34 0 1 1-.1 0zM48 9a27 27 0 1 0 .1 0z;dM64 4l18 16-10 6-12-12z;(;lo48 36 24;)")]),
     ("back_openings", &[
         ("none", "mo48 36 32;lo48 36 4"),
@@ -472,7 +471,7 @@ pub(super) const PARTS: &[Answers] = &[
     ("back_rivets_seen", &[("yes", "@back;mn48 36 12 4 4;lo48 36 4"), ("no", "@back;lo48 36 4")]),
     ("frame_windows", &[
         ("plain", "mr8 8 80 56 2;dM18 18h24v36h-24zM54 18h24v36h-24z"),
-        ("contoured", "mr8 8 80 56 2;dM18 28q0-10 12-10t12 10-4 8 4 8-0 10-12 10-12-10 4-8-4-8zM54 28q0-10 12-10t12 10-4 8 4 8-0 10-12 10-12-10 4-8-4-8z"),
+        ("contoured", "mr8 8 80 56 2;dr18 16 24 40 12;dr54 16 24 40 12"),
     ]),
     ("face_boss", &[
         ("flush", "(;lr10 26 76 8 2;);mr36 26 24 8"),
@@ -516,7 +515,7 @@ pub(super) const PARTS: &[Answers] = &[
         ("thick", "mr12 4 72 7 2;mr36 11 24 44;(;lr16 55 62 14 6;)"),
     ]),
     ("cover_fixing", &[
-        ("screws", "@body;mn46 36 0 0 1;mo26 24 5;mo26 48 5;mo66 36 5;lM23 26l6-4m-6 28l6-4m34-8l6-4"),
+        ("screws", "@body;mo26 24 5;mo26 48 5;mo66 36 5;lM23 26l6-4m-6 28l6-4m34-8l6-4"),
         ("coin", "@body;mo46 36 13;lM34 40l22-12M37 45l22-12"),
         ("other", "@body;mr34 28 28 16 5"),
     ]),
@@ -536,7 +535,7 @@ pub(super) const PARTS: &[Answers] = &[
         ("fixed-pin", "mM8 30h52v12h-52z;mr60 32 28 8 2;lM70 4v64"),
         ("fixed-roller", "mM8 30h40v12h-40z;mr48 20 30 32 3;lM62 2v68"),
         ("steel-roller", "mM8 30h40v12h-40z;mM48 20h30q-6 16 0 32h-30q6-16 0-32z;lM84 18q8 16-2 34;fM78 50l9 0-7 8z"),
-        ("carbide", "mM8 30h40v12h-40z;dr48 20 30 32 3;t 63 42 14 W;lM84 4v64"),
+        ("carbide", "mM8 30h40v12h-40z;mr48 20 30 32 3;ft 63 42 16 W;lM84 4v64"),
         ("agate", "mM8 30h36v12h-36z;do62 36 18;lo62 36 8;lM54 28q10 4 16 14"),
         ("ceramic", "mM8 30h36v12h-36z;mo62 36 18;do62 36 8"),
     ]),
@@ -562,7 +561,7 @@ pub(super) const PARTS: &[Answers] = &[
         ("thick-medal", "@body;mb38 38 15 6-4;lo44 34 10;fo36 34 2;fo52 34 2"),
         ("plate", "@body;mr20 26 48 20 2;lM28 33h32m-32 6h32"),
         ("wave-plate", "@body;mM20 28q6-6 12 0t12 0 12 0 12 0v18q-6 6-12 0t-12 0-12 0-12 0z;lM28 37h32"),
-        ("printed", "@body;t 42 42 18 ABC"),
+        ("printed", "@body;ft 42 42 18 ABC"),
     ]),
     ("oil_port", &[
         ("rear", "@body;mr80 30 14 12 3;do88 36 2"),
@@ -581,10 +580,8 @@ pub(super) const PARTS: &[Answers] = &[
     ("bait_click", &[("yes", "@closed;mo38 36 8;lM70 62q6 4 10 0m-12 5q8 5 16 0")]),
     ("spool_removable", &[("yes", "(;lr6 14 34 44 6;);mr50 14 6 44 2;mr56 24 18 24;mr74 14 6 44 2;lM84 36h4;fM86 31v10l9-5z")]),
     ("feathering", &[("yes", "@closed;dM20 28q-6-12-16-8l4 10q6 4 12 4z;sM20 26q-6-16-18-10;lM64 66h28")]),
-    ("bail_stop", &[]),
     ("tension_strap", &[
         ("machined-bar", "@plate;mo48 36 8;mr14 28 68 16 1;mo48 36 5"),
         ("pressed-bronze", "@plate;mM12 46q0-6 8-6h10q4-12 18-12t18 12h10q8 0 8 6z;mo48 36 5"),
     ]),
-    ("back_supports", &[]),
 ];
