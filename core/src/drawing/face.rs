@@ -1,5 +1,6 @@
 //! The reel as described, seen from its handle side (fixed spools: from the side), to scale.
 
+use super::fixed::{automatic, closed, spinning};
 use super::pen::{Ink, Pen};
 use super::reel::{Build, Reel, Sheet, Size, UNITS_PER_MM};
 
@@ -13,7 +14,7 @@ pub(super) fn face(reel: &Reel) -> Sheet {
 }
 
 /// Foot seen from its long side, its middle at the point, `way` 1 below the reel and −1 above it.
-fn foot(sheet: &mut Sheet, reel: &Reel, x: f64, y: f64, way: f64) {
+pub(super) fn foot(sheet: &mut Sheet, reel: &Reel, x: f64, y: f64, way: f64) {
     let long = reel.size("foot_length", 65.0);
     let (half, high) = (long.units / 2.0, 9.0);
     let ink = long.ink(Ink::Metal);
@@ -67,7 +68,7 @@ fn knob(pen: &mut Pen, reel: &Reel, x: f64, y: f64) {
     }
 }
 
-fn arm(pen: &mut Pen, ink: Ink, from: (f64, f64), to: (f64, f64), thick: f64) {
+pub(super) fn arm(pen: &mut Pen, ink: Ink, from: (f64, f64), to: (f64, f64), thick: f64) {
     let (dx, dy) = (to.0 - from.0, to.1 - from.1);
     let long = dx.hypot(dy).max(0.1);
     let (nx, ny) = (-dy / long * thick, dx / long * thick);
@@ -84,7 +85,7 @@ fn arm(pen: &mut Pen, ink: Ink, from: (f64, f64), to: (f64, f64), thick: f64) {
 }
 
 /// The handle with its centre at the point.
-fn handle(sheet: &mut Sheet, reel: &Reel, x: f64, y: f64, usual: f64) {
+pub(super) fn handle(sheet: &mut Sheet, reel: &Reel, x: f64, y: f64, usual: f64) {
     let reach = reel.size("crank_length", usual / UNITS_PER_MM).units;
     let form = reel.state("handle_form");
     let ink = if form.is_some() { Ink::Metal } else { Ink::Soft };
@@ -384,7 +385,16 @@ fn spool_face(pen: &mut Pen, reel: &Reel, r: f64) {
             pen.circle(Ink::Fill, x, y, 2.5);
         }
     }
-    pen.circle(Ink::Metal, 0.0, 0.0, s * 0.14);
+    pen.circle(
+        if reel.state("spool_face").is_some() {
+            Ink::Metal
+        } else {
+            Ink::Soft
+        },
+        0.0,
+        0.0,
+        s * 0.14,
+    );
     match reel.state("spool_release") {
         Some("latch-3-screw") => pen.script("mo0 0 20;mn0 0 12 3.500 3", &[]),
         Some("latch-2-screw") => pen.script("mr-22-9 44 18 8;mo-13 0 3.500;mo13 0 3.500", &[]),
@@ -464,262 +474,30 @@ fn controls(sheet: &mut Sheet, reel: &Reel, r: f64) {
     }
 }
 
-/// What was read at the place, in small capitals as far as the room goes.
-fn lettering(pen: &mut Pen, reel: &Reel, place: &str, x: f64, y: f64, room: f64) {
+/// What was read at the place, as far as the room goes, on a bright strip so that it stands out from a dark part.
+pub(super) fn lettering(pen: &mut Pen, reel: &Reel, place: &str, x: f64, y: f64, room: f64) {
     let most = ((room / 7.0) as usize).clamp(6, 60);
-    let lines = reel
-        .marks(place)
-        .into_iter()
+    let marks = reel.marks(place);
+    let lines: Vec<String> = marks
+        .iter()
         .flat_map(|text| text.split(['/', '\n']))
-        .take(3);
-    for (at, line) in lines.enumerate() {
-        let short: String = line.trim().chars().take(most).collect();
-        pen.words(x, y + 13.0 * at as f64, 11.0, "middle", &short);
-    }
-}
-
-fn automatic(reel: &Reel) -> Sheet {
-    let mut sheet = Sheet::new();
-    let can = reel.first_size(&["plate_diameter", "spool_diameter"], 72.0);
-    let high = reel
-        .first_size(&["overall_width", "frame_width", "spool_width"], 38.0)
-        .units;
-    let r = can.units / 2.0;
-    let ink = can.ink(Ink::Metal);
-    if reel.is("auto_body", "vertical") {
-        foot(&mut sheet, reel, 0.0, -r - 24.0, -1.0);
-        sheet.pen.rect(ink, -14.0, -r - 24.0, 28.0, 40.0, 0.0);
-        sheet.pen.circle(ink, 0.0, 0.0, r);
-        sheet.pen.circle(Ink::Dark, 0.0, 0.0, r * 0.7);
-        sheet.pen.spokes(Ink::Line, 0.0, 0.0, r - 8.0, r, 48, 0.0);
-        sheet.room(0.0, 0.0, r, r);
-    } else {
-        let ink = if reel.state("auto_body").is_some() {
-            ink
-        } else {
-            Ink::Soft
-        };
-        foot(&mut sheet, reel, 0.0, -high / 2.0 - 24.0, -1.0);
-        sheet.pen.rect(ink, -14.0, -high / 2.0 - 24.0, 28.0, 26.0, 0.0);
-        let cover = if reel.is("auto_cover", "top-hat") {
-            high * 0.8
-        } else {
-            high * 0.3
-        };
-        sheet.pen.rect(ink, -r * 0.7, high * 0.3, r * 1.4, cover, 10.0);
-        sheet.pen.rect(ink, -r, -high / 2.0, r * 2.0, high, 8.0);
-        sheet
-            .pen
-            .hatch(Ink::Line, -r, high * 0.1, r * 2.0, high * 0.25, 8.0, true);
-        sheet.room(0.0, high * 0.3 + cover, r, 4.0);
-    }
-    let lever = if reel.is("drag_control", "none") {
-        Ink::Line
-    } else {
-        Ink::Metal
+        .map(|line| line.trim().chars().take(most).collect::<String>())
+        .filter(|line| !line.is_empty())
+        .take(3)
+        .collect();
+    let Some(longest) = lines.iter().map(|line| line.chars().count()).max() else {
+        return;
     };
-    sheet.pen.lines(
-        lever,
-        &[
-            (r * 0.7, -10.0),
-            (r + 40.0, 10.0),
-            (r + 70.0, 90.0),
-            (r + 58.0, 92.0),
-            (r + 30.0, 24.0),
-            (r * 0.7, 4.0),
-            (r * 0.7, -10.0),
-        ],
-    );
-    sheet.room(r + 40.0, 60.0, 36.0, 36.0);
-    lettering(&mut sheet.pen, reel, "head-plate", 0.0, 4.0, r * 1.4);
-    sheet
-}
-
-fn spinning(reel: &Reel) -> Sheet {
-    let mut sheet = Sheet::new();
-    let spool = reel.size("spool_diameter", 48.0);
-    let s = spool.units / 2.0;
-    let rotor = reel.size("rotor_height", spool.units / UNITS_PER_MM * 1.15);
-    let h = rotor.units / 2.0;
-    let long = reel.size("spool_width", 22.0).units;
-    let ink = spool.ink(Ink::Metal);
-    let body = if reel.state("spin_body").is_some() {
-        Ink::Metal
-    } else {
-        Ink::Soft
-    };
-    // The leg and its foot, above as it hangs on the rod.
-    let leg = reel
-        .size("stem_thickness", if reel.is("stem_form", "thick") { 14.0 } else { 8.0 })
-        .units
-        / 2.0;
-    let lean = match reel.state("stem_form") {
-        Some("slanting") => -40.0,
-        Some("bent") => -20.0,
-        _ => 0.0,
-    };
-    let top = -h - 70.0;
-    let x = h * 0.5;
-    let stem = if reel.state("stem_form").is_some() {
-        Ink::Metal
-    } else {
-        Ink::Line
-    };
-    foot(&mut sheet, reel, x + lean, top, -1.0);
-    let knee = if reel.is("stem_form", "bent") { 24.0 } else { lean / 2.0 };
-    sheet.pen.lines(
-        stem,
-        &[
-            (x + lean - leg, top),
-            (x + knee - leg, top + 40.0),
-            (x - leg, -h * 0.4),
-            (x + leg, -h * 0.4),
-            (x + knee + leg, top + 40.0),
-            (x + lean + leg, top),
-        ],
-    );
-    let b = h * 0.8;
-    match reel.state("spin_body") {
-        Some("round") => sheet.pen.circle(body, b, 0.0, b),
-        Some("oval") => sheet.pen.ellipse(body, b * 1.3, 0.0, b * 1.3, b * 0.75),
-        Some("angular" | "open") => {
-            sheet.pen.lines(
-                body,
-                &[(0.0, -b), (b * 1.5, -b), (b * 2.1, -b * 0.2), (b * 1.7, b), (0.0, b)],
-            );
-            if reel.is("spin_body", "open") {
-                sheet.pen.circle(Ink::Line, b * 0.9, 0.0, b * 0.6);
-                sheet.pen.spokes(Ink::Line, b * 0.9, 0.0, b * 0.5, b * 0.6, 24, 0.0);
-            }
-        }
-        _ => {
-            let mut data = String::from("M");
-            super::pen::join(&mut data, &[0.0, -b]);
-            data.push('Q');
-            super::pen::join(&mut data, &[b * 1.8, -b, b * 2.3, 0.0]);
-            data.push('Q');
-            super::pen::join(&mut data, &[b * 1.8, b, 0.0, b]);
-            data.push('z');
-            sheet.pen.path(body, &data);
-        }
-    }
-    sheet.room(b * 1.2, 0.0, b * 1.2, b);
-    let front = -h * 0.5 - long - 22.0;
-    sheet
-        .pen
-        .rect(rotor.ink(Ink::Metal), -h * 0.5, -h, h * 0.6, h * 2.0, 6.0);
-    if reel.is("spin_spool", "skirted") {
-        sheet.pen.rect(ink, -h * 0.5 - 6.0, -s, h * 0.4, s * 2.0, 6.0);
-    }
-    sheet.pen.rect(ink, front + 12.0, -s * 0.66, long, s * 1.32, 0.0);
-    sheet
-        .pen
-        .hatch(Ink::Line, front + 12.0, -s * 0.66, long, s * 1.32, 8.0, true);
-    for flange in [front, front + 12.0 + long] {
-        sheet.pen.rect(ink, flange, -s, 12.0, s * 2.0, 4.0);
-    }
-    match reel.state("spin_drag_place") {
-        Some("front" | "both") => sheet.pen.rect(Ink::Metal, front - 18.0, -14.0, 18.0, 28.0, 4.0),
-        Some("rear") => sheet.pen.rect(Ink::Metal, b * 2.0, -13.0, 26.0, 26.0, 4.0),
-        None => sheet.pen.rect(Ink::Soft, front - 18.0, -14.0, 18.0, 28.0, 4.0),
-        _ => {}
-    }
-    sheet.room(front - 20.0, 0.0, 2.0, h);
-    bail(&mut sheet, reel, front, h);
-    handle(&mut sheet, reel, b * 0.9, 0.0, b * 1.5);
-    lettering(&mut sheet.pen, reel, "body", b, -b * 0.4, b * 1.8);
-    sheet
-}
-
-fn bail(sheet: &mut Sheet, reel: &Reel, front: f64, h: f64) {
-    let wire = |full: bool| {
-        let mut data = String::from("M");
-        super::pen::join(&mut data, &[-h * 0.3, -h]);
-        data.push('Q');
-        super::pen::join(&mut data, &[front, -h * 1.5, front - 6.0, -h * 0.5]);
-        if full {
-            data.push('Q');
-            super::pen::join(&mut data, &[front, h * 1.6, -h * 0.3, h]);
-        }
-        data
-    };
-    match reel.state("bail") {
-        Some("full-bail") => sheet.pen.path(Ink::Line, &wire(true)),
-        Some("half-bail") => sheet.pen.path(Ink::Line, &wire(false)),
-        Some("finger" | "manual") => {
-            arm(
-                &mut sheet.pen,
-                Ink::Metal,
-                (-h * 0.3, -h),
-                (front + 6.0, -h - 10.0),
-                6.0,
-            );
-            if reel.is("bail", "manual") {
-                sheet.pen.circle(Ink::Metal, front + 6.0, -h - 10.0, 8.0);
-            }
-        }
-        None => sheet.pen.path(Ink::Soft, &wire(true)),
-        _ => {}
-    }
-    sheet.room(front, 0.0, 10.0, h + 20.0);
-}
-
-fn closed(reel: &Reel) -> Sheet {
-    let mut sheet = Sheet::new();
-    let cup = reel.first_size(&["plate_diameter", "spool_diameter"], 56.0);
-    let r = cup.units / 2.0;
-    let way = if reel.is("closed_mount", "under") { -1.0 } else { 1.0 };
-    let ink = cup.ink(Ink::Metal);
-    foot(&mut sheet, reel, 0.0, (r + 30.0) * way, way);
-    sheet.pen.rect(
+    let half = longest as f64 * 3.9 + 5.0;
+    pen.rect(
         Ink::Metal,
-        -16.0,
-        if way > 0.0 { r * 0.6 } else { -r - 30.0 },
-        32.0,
-        r * 0.4 + 30.0,
-        0.0,
+        x - half,
+        y - 11.0,
+        half * 2.0,
+        14.0 * lines.len() as f64 + 3.0,
+        3.0,
     );
-    sheet.pen.rect(ink, -r * 1.1, -r * 0.9, r * 1.4, r * 1.8, 18.0);
-    sheet.pen.rect(ink, r * 0.3, -r, 16.0, r * 2.0, 2.0);
-    let x = r * 0.3 + 16.0;
-    match reel.state("cone") {
-        Some("flat-cup" | "open-slot") => {
-            sheet.pen.rect(ink, x, -r * 0.94, r * 0.6, r * 1.88, 10.0);
-            if reel.is("cone", "open-slot") {
-                sheet.pen.rect(Ink::Dark, x + r * 0.2, -r * 0.6, 10.0, r * 1.2, 5.0);
-            }
-        }
-        cone => {
-            let ink = match cone {
-                None => Ink::Soft,
-                Some("cone-plastic") => Ink::Dark,
-                Some(_) => Ink::Metal,
-            };
-            sheet.pen.lines(
-                ink,
-                &[
-                    (x, -r * 0.94),
-                    (x + r * 0.5, -r * 0.7),
-                    (x + r, -8.0),
-                    (x + r, 8.0),
-                    (x + r * 0.5, r * 0.7),
-                    (x, r * 0.94),
-                ],
-            );
-            sheet.pen.circle(Ink::Dark, x + r, 0.0, 6.0);
-        }
+    for (at, line) in lines.iter().enumerate() {
+        pen.words(x, y + 1.0 + 14.0 * at as f64, 11.0, "middle", line);
     }
-    let rear = -r * 1.1;
-    match reel.state("closed_control") {
-        Some("thumb-button") => sheet.pen.script_at("dM8-30q-40-16-42 16q22 4 38 24z", rear, -r * 0.3),
-        Some("trigger") => sheet
-            .pen
-            .script_at("mM0 10q-40 0-50-50l10-2q12 36 42 34z", rear + 10.0, -r * 0.3),
-        Some("lever" | "finger-bar") => sheet.pen.script_at("mM0-6h-44v12h44z", rear, -r * 0.4),
-        _ => {}
-    }
-    sheet.room(0.0, 0.0, r * 1.5 + 50.0, r + 4.0);
-    handle(&mut sheet, reel, -r * 0.4, 0.0, r * 1.3);
-    lettering(&mut sheet.pen, reel, "body", -r * 0.4, -r * 0.5, r * 1.3);
-    sheet
 }

@@ -3,17 +3,22 @@
 //! Every drawing is a bare `<svg>` with a viewBox and the classes `t-line`, `t-fill`, `t-metal`, `t-dark`, `t-mark` and
 //! `t-soft` (not known: dashed and pale); the page that shows it sets colours. No id, no style, no link, no script.
 
+mod choices;
 mod face;
+mod fixed;
 mod kinds;
 mod marks_at;
 mod pair;
+mod parts;
 mod pen;
 mod reel;
 mod side;
+mod tiles;
 
 use crate::observe::Observation;
 use crate::reference::Reference;
 
+pub use choices::choice;
 pub use kinds::kind_picture;
 pub use marks_at::mark_map;
 use reel::Reel;

@@ -81,8 +81,8 @@ fn across(reel: &Reel) -> Sheet {
         foot_ink,
         &[
             (-10.0, (r + 12.0) * way),
-            (-10.0, (r - 8.0) * way),
-            (10.0, (r - 8.0) * way),
+            (-10.0, (r - 12.0) * way),
+            (10.0, (r - 12.0) * way),
             (10.0, (r + 12.0) * way),
         ],
     );
@@ -122,8 +122,13 @@ fn spool_between(pen: &mut Pen, reel: &Reel, width: Size, spool: Size) {
         core.units,
         0.0,
     );
+    let line = if spool.known || core.known {
+        Ink::Line
+    } else {
+        Ink::Soft
+    };
     pen.hatch(
-        Ink::Line,
+        line,
         -half + 8.0,
         -core.units / 2.0,
         width.units - 16.0,
@@ -312,8 +317,13 @@ fn front(reel: &Reel) -> Sheet {
         -1.0
     };
     let foot_y = above * (h + 60.0);
+    let foot_ink = if reel.state("foot_shape").is_some() {
+        Ink::Metal
+    } else {
+        Ink::Soft
+    };
     sheet.pen.lines(
-        Ink::Line,
+        foot_ink,
         &[
             (-8.0, above * h * 0.9),
             (-8.0, foot_y),
@@ -321,14 +331,14 @@ fn front(reel: &Reel) -> Sheet {
             (8.0, above * h * 0.9),
         ],
     );
-    sheet.pen.rect(Ink::Metal, -26.0, foot_y - 5.0, 52.0, 10.0, 5.0);
+    sheet.pen.rect(foot_ink, -26.0, foot_y - 5.0, 52.0, 10.0, 5.0);
     sheet.room(0.0, foot_y, 30.0, 8.0);
     sheet.pen.circle(spool.ink(Ink::Metal), 0.0, 0.0, h);
     sheet.pen.circle(spool.ink(Ink::Line), 0.0, 0.0, s);
     sheet.room(0.0, 0.0, h + 4.0, h + 4.0);
     if closed {
-        sheet.pen.circle(Ink::Line, 0.0, 0.0, s * 0.5);
-        sheet.pen.circle(Ink::Dark, 0.0, 0.0, 7.0);
+        sheet.pen.circle(spool.ink(Ink::Line), 0.0, 0.0, s * 0.5);
+        sheet.pen.circle(spool.ink(Ink::Dark), 0.0, 0.0, 7.0);
     } else {
         match reel.state("drag_nut_form") {
             Some("three-finger") => sheet.pen.star(Ink::Metal, 0.0, 0.0, s * 0.2, s * 0.45, 3),

@@ -19,6 +19,14 @@ fn contact_sheets() {
         std::fs::write(format!("{dir}/face-{at}.svg"), face(&Reference::default(), seen)).unwrap();
         std::fs::write(format!("{dir}/side-{at}.svg"), side(&Reference::default(), seen)).unwrap();
     }
+    if let Ok(list) = std::env::var("TAILPLATE_STATES") {
+        for line in std::fs::read_to_string(list).unwrap().lines() {
+            let (feature, state) = line.split_once(' ').unwrap();
+            if let Some(svg) = choice(feature, state, "") {
+                std::fs::write(format!("{dir}/{feature}={state}.svg"), svg).unwrap();
+            }
+        }
+    }
     let differing = ["drag_control", "plate_rings", "pillars", "handle_form", "click"].map(String::from);
     let [a, b, ..] = examples();
     std::fs::write(
@@ -179,4 +187,190 @@ fn examples() -> [Vec<Observation>; 6] {
              line_guard=wire line_pins=12",
         ),
     ]
+}
+
+fn all_answers() -> Vec<(String, String)> {
+    let mut answers = Vec::new();
+    for (features, states) in [parts::HELD, parts::PARTS].into_iter().flatten() {
+        for feature in features.split(' ') {
+            let one = states.iter().flat_map(|(states, _)| states.split(' '));
+            answers.extend(one.map(|state| (feature.to_owned(), state.to_owned())));
+        }
+    }
+    answers
+}
+
+#[test]
+fn answers_to_one_question_never_share_a_picture() {
+    let mut pictures = std::collections::BTreeMap::new();
+    for (feature, state) in all_answers() {
+        let picture = choice(&feature, &state, "").unwrap_or_else(|| panic!("{feature} {state}"));
+        assert_eq!(well_formed(&picture), Ok(()), "{feature} {state}");
+        assert!(picture.contains("class="), "{feature} {state} is empty");
+        if let Some(other) = pictures.insert((feature.clone(), picture), state.clone()) {
+            panic!("{feature}: {state} is drawn as {other}");
+        }
+    }
+    assert!(pictures.len() > 350, "{}", pictures.len());
+}
+
+#[test]
+fn every_script_is_read_to_its_end() {
+    let scripts = [parts::HELD, parts::PARTS]
+        .into_iter()
+        .flatten()
+        .flat_map(|(_, states)| *states)
+        .chain(&parts::SHARED);
+    for (name, script) in scripts {
+        assert_eq!(
+            script.matches("(;").count(),
+            script.matches(";)").count(),
+            "{name}: {script}"
+        );
+        for item in script.split(';').map(str::trim) {
+            let call = item.strip_prefix('@').map(|call| call.split(' ').next().unwrap_or(""));
+            let known = match call {
+                Some(name) => parts::SHARED.iter().any(|(shared, _)| *shared == name),
+                None => matches!(
+                    item.as_bytes(),
+                    [b'(' | b')'] | [b'l' | b'f' | b'm' | b'd' | b's', b'M' | b'a'..=b'z' | b'*', ..]
+                ),
+            };
+            assert!(known, "{name}: “{item}” draws nothing");
+        }
+    }
+}
+
+#[test]
+fn no_is_the_part_struck_through_and_a_word_without_picture_stays_a_word() {
+    let (yes, no) = (
+        choice("spare_pawl", "yes", "").unwrap(),
+        choice("spare_pawl", "no", "").unwrap(),
+    );
+    assert!(no.len() > yes.len() && no.contains("opacity"), "{no}");
+    assert_eq!(choice("hardy_check", "1912", "fly"), None);
+    assert_eq!(choice("no_such_question", "none", ""), None);
+    assert!(
+        choice("plate_colour", "red", "").unwrap().contains(">R</text>"),
+        "a colour is told by a letter too"
+    );
+    assert_eq!(choice("reel_kind", "ice", ""), Some(kind_picture("ice")));
+}
+
+#[test]
+fn a_plain_crank_nut_as_text() {
+    insta::assert_snapshot!(choice("crank_nut", "plain", "").unwrap(), @r###"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 96 72"><path class="t-metal" d="M48 12l21 12v24l-21 12-21-12v-24z"/><circle class="t-line" cx="48" cy="36" r="11"/></svg>"###);
+}
+
+#[test]
+fn what_nobody_saw_is_soft_and_what_was_seen_is_not() {
+    let reference = Reference::default();
+    let bare = face(&reference, &[Observation::state("reel_kind", "conventional")]);
+    assert!(!bare.contains("t-metal") && !bare.contains("t-dark"), "{bare}");
+    let [seen, ..] = examples();
+    let drawn = face(&reference, &seen);
+    assert!(
+        drawn.contains("SURF &amp; BAY") && drawn.contains("84.0 mm") && drawn.contains("10 mm"),
+        "{drawn}"
+    );
+    assert!(!drawn.contains("t-soft"), "everything on this face was told: {drawn}");
+    let unclear = [
+        seen.clone(),
+        vec![Observation::of(About::feature("drag_control"), Value::Unclear)],
+    ]
+    .concat();
+    assert!(
+        face(&reference, &unclear).len() < drawn.len(),
+        "a star nobody is sure of is not drawn"
+    );
+}
+
+#[test]
+fn both_reels_of_a_pair_carry_the_number_of_each_difference() {
+    let [a, b, ..] = examples();
+    let differing = ["drag_control", "pillars", "spool_width"].map(String::from);
+    let drawn = pair(&Reference::default(), &a, &b, &differing);
+    assert_eq!(well_formed(&drawn), Ok(()));
+    for number in 1..=3 {
+        assert_eq!(drawn.matches(&format!(">{number}</text>")).count(), 2, "{number}");
+    }
+}
+
+mod any_reel {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// Questions the drawings listen to, with answers they know and one they do not.
+    fn observation() -> impl Strategy<Value = Observation> {
+        let answers = all_answers();
+        let value = prop_oneof![
+            any::<u32>().prop_map(Value::Count),
+            prop_oneof![any::<f64>(), -10.0..500.0f64].prop_map(|amount| Value::Measure { amount, unit: Unit::Mm }),
+            Just(Value::Absent),
+            Just(Value::Unclear),
+            ".{0,12}".prop_map(Value::State),
+        ];
+        let sized = prop::sample::select(vec![
+            "plate_diameter",
+            "plate_diameter_tail",
+            "spool_width",
+            "frame_width",
+            "spool_diameter",
+            "foot_length",
+            "crank_length",
+            "rotor_height",
+            "arbor_diameter",
+            "stem_thickness",
+            "pillars",
+            "plate_screws",
+            "star_points",
+            "spokes",
+            "line_pins",
+            "flange_holes",
+            "reel_kind",
+            "plate_material",
+        ]);
+        prop_oneof![
+            3 => prop::sample::select(answers).prop_map(|(feature, state)| Observation::state(&feature, &state)),
+            2 => prop::sample::select(KINDS.to_vec()).prop_map(|kind| Observation::state("reel_kind", kind)),
+            3 => (sized, value).prop_map(|(feature, value)| Observation::of(About::feature(feature), value)),
+            1 => (prop::sample::select(vec!["head-plate", "body"]), "[\\PC<>&\"'/\n]{0,40}")
+                .prop_map(|(place, text)| Observation::mark(place, &text)),
+        ]
+    }
+
+    proptest! {
+        #[test]
+        fn is_drawn_well_formed(seen in prop::collection::vec(observation(), 0..24), cut in 0usize..24) {
+            let reference = Reference::default();
+            prop_assert_eq!(well_formed(&face(&reference, &seen)), Ok(()));
+            prop_assert_eq!(well_formed(&side(&reference, &seen)), Ok(()));
+            let differing: Vec<String> = seen.iter().map(|o| o.about.id().to_owned()).collect();
+            let part = &seen[..cut.min(seen.len())];
+            prop_assert_eq!(well_formed(&pair(&reference, &seen, part, &differing)), Ok(()));
+        }
+
+        #[test]
+        fn with_a_larger_plate_is_drawn_no_smaller(
+            kind in prop::sample::select(vec!["conventional", "baitcasting", "big-game", "wire-line"]),
+            small in 1.0..400.0f64,
+            more in 0.0..400.0f64,
+        ) {
+            let largest = |mm: f64| {
+                let seen = [Observation::state("reel_kind", kind), Observation::measure("plate_diameter", mm, Unit::Mm, How::Ruler)];
+                let drawn = face(&Reference::default(), &seen);
+                let radii = drawn.split(" r=\"").skip(1).filter_map(|rest| rest.split('"').next()?.parse::<f64>().ok());
+                radii.fold(0.0, f64::max)
+            };
+            prop_assert!(largest(small + more) >= largest(small));
+            prop_assert!((largest(small) - small * 1.5).abs() <= 0.051 || small < 20.0, "to scale: 3 units to the millimetre");
+        }
+
+        #[test]
+        fn any_word_as_kind_or_answer_is_no_harm(feature in ".{0,12}", state in ".{0,12}") {
+            for drawn in [Some(kind_picture(&state)), Some(mark_map(&state)), choice(&feature, &state, "")].into_iter().flatten() {
+                prop_assert_eq!(well_formed(&drawn), Ok(()));
+            }
+        }
+    }
 }
