@@ -40,7 +40,8 @@ pub struct MakerMark {
     /// Place in words.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub place: String,
-    /// As struck, in the marks language (see [`crate::marks`]); empty for a figure or an unknown wording.
+    /// As struck, in the marks language (see [`crate::marks`]); an `&` alone between spaces is the word “and”. Empty for
+    /// a figure, an unknown wording, or one so plain (`PATENTED`, `MODEL &&`) that it would name the wrong maker.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub struck: Vec<String>,
     #[serde(skip_serializing_if = "is_default")]
@@ -143,6 +144,7 @@ pub struct DateCode {
     /// For a letter key: the template a code follows in the marks language, such as `&&`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shape: Option<String>,
+    /// For a letter key: the first two figures of the year, such as 19.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub century: Option<i32>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
