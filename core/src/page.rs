@@ -220,7 +220,7 @@ fn answered(reference: &Reference, seen: &Observation) -> String {
         Value::Measure { amount, unit } => format!("{amount} {}", unit.symbol()).trim_end().to_owned(),
         Value::Text(text) => text.clone(),
         Value::Absent => "not there".into(),
-        Value::Unclear => "could not tell".into(),
+        Value::Unclear | Value::TakenBack(_) => "could not tell".into(),
     };
     words.push_str(match seen.certainty {
         Certainty::Sure => "",

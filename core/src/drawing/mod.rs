@@ -42,4 +42,3 @@ pub fn pair(_reference: &Reference, a: &[Observation], b: &[Observation], differ
 #[cfg(test)]
 mod tests;
 
-pub fn choice(_: &str, _: &str, _: &str) -> Option<String> { None }
