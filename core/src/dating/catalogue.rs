@@ -50,11 +50,12 @@ pub fn notes(
             .take(2)
             .map(|(model, number)| format!("{number} of {} ({})", model.name, reference.maker_name(&model.maker)))
             .collect();
+        let surely = token.is_legible() && models.iter().any(|(model, _)| makers.contains(&model.maker.as_str()));
         notes.push(if models.is_empty() {
             format!("{number} looks like a year but may be a model or catalogue number, or an owner's engraving: it is not used as a year.")
         } else {
-            let is = if token.is_legible() { "is a catalogue number" } else { "can be a catalogue number" };
-            format!("{number} {is}, not a year: {}.", named.join("; "))
+            let is = if surely { "is" } else { "can be" };
+            format!("{number} {is} a catalogue number, not a year: {}.", named.join("; "))
         });
     }
     notes

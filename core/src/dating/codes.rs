@@ -56,6 +56,15 @@ pub fn read(maker: &Maker, code: &DateCode, marks: &[(&str, &str, f64)], answers
     found
 }
 
+/// Whether something was answered that the code is told by, even if no row fits: its note is worth saying then.
+pub fn touches(code: &DateCode, answers: &[&Observation]) -> bool {
+    code.rows.iter().filter_map(|row| row.shown_by.as_ref()).any(|[feature, _]| {
+        answers
+            .iter()
+            .any(|seen| matches!(&seen.about, About::Feature(id) if id == feature) && seen.value != Value::Unclear)
+    })
+}
+
 /// Whether the wording that must be read beside the row stands on the reel.
 fn beside(row: &CodeRow, marks: &[(&str, &str, f64)]) -> bool {
     row.beside.as_ref().is_none_or(|wanted| marks.iter().any(|(_, text, _)| marks::holds(text, wanted).is_some()))

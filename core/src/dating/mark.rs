@@ -25,9 +25,6 @@ pub fn read_mark(reference: &Reference, text: &str, this_year: i32) -> MarkReadi
     read_at(reference, text, "", &[], this_year).0
 }
 
-/// A wording that names a country must be this firm: four letters or so.
-const COUNTRY_LLR: f64 = 12.0;
-
 /// The same with the evidence it gives. `makers`: those named on the reel.
 pub(super) fn read_at(
     reference: &Reference,
@@ -43,11 +40,7 @@ pub(super) fn read_at(
 
     let tokens = tokens::tokens(text);
     let clues = wordings::clues(reference, text, on_box);
-    let country = clues.iter().filter(|(_, found)| found.llr >= COUNTRY_LLR).find_map(|(clue, _)| {
-        let (country, _) = clue.id.split_once('_')?;
-        let has_series = pack.series.iter().any(|series| series.id.split('_').next() == Some(country));
-        (country != "us" && has_series).then_some(country)
-    });
+    let country = wordings::country(&clues);
     let says_patent = tokens.iter().any(patents::says_patent);
     // The weekday belongs to patents of the United States alone.
     let tuesdays = country.is_none().then_some(&pack.weekday).filter(|rule| rule.iso_weekday > 0);
@@ -140,15 +133,18 @@ fn begun(counts: &[(i32, u64)]) -> Vec<(i32, f64)> {
 }
 
 fn patent_evidence(reading: &PatentReading, place: &str, on_box: bool) -> Option<Evidence> {
-    let (bound, first) = (reading.bound?, reading.years.first()?.0);
-    let from = first - reading.tolerance;
+    let bound = reading.bound?;
+    let from = match reading.years.first() {
+        Some((first, _)) => first - reading.tolerance,
+        None => reading.after? + 1,
+    };
     let words = format!("{} The part that bears it is not older.", reading.words);
     let years = Years { from: Some(from), from_bound: bound, ..Years::default() };
     let what = format!("{} {}", reading.label, reading.number);
     let mut evidence = Evidence::new(Kind::Patent, place, what, words, &years, reading.confidence, reading.src.clone());
     let counts: Vec<(i32, u64)> =
         reading.years.iter().map(|&(year, count)| (year - reading.tolerance, count)).collect();
-    if counts.len() > 1 && counts.iter().any(|(_, count)| *count > 0) {
+    if counts.len() > 1 {
         evidence.begun = begun(&counts);
     }
     evidence.replaceable = on_box;

@@ -155,7 +155,7 @@ fn makers_evidence(
     let sources = |keys: &[String]| keys.iter().map(|key| format!("{}/{key}", maker.pack)).collect::<Vec<_>>();
     for code in &maker.date_codes {
         let found = codes::read(maker, code, marks, answers);
-        if found.is_empty() {
+        if found.is_empty() && !codes::touches(code, answers) {
             continue;
         }
         if let Some(note) = &code.note {
@@ -311,12 +311,13 @@ fn met(year: i32) -> f64 {
 }
 
 /// Share of the variants whose years in the reference are plainly wrong: reels sold from stock, catalogues not seen.
-const YEARS_WRONG: f64 = 0.05;
+const YEARS_WRONG: f64 = 0.04;
 
 /// Chances that sum to 1, one for each year from [`FIRST_YEAR`], within the span softly.
 fn spread(span: Years, this_year: i32) -> Vec<f64> {
     let span = Years { from_bound: Bound::Soft, to_bound: Bound::Soft, ..span };
-    let own = Evidence::new(Kind::Variant, "", String::new(), String::new(), &span, Confidence::Medium, Vec::new());
+    // Firm, since [`YEARS_WRONG`] stands beside it.
+    let own = Evidence::new(Kind::Variant, "", String::new(), String::new(), &span, Confidence::High, Vec::new());
     let mut chance: Vec<f64> = (FIRST_YEAR..=this_year).map(|year| own.agrees(year, true) * met(year)).collect();
     let sum: f64 = chance.iter().sum();
     chance.iter_mut().for_each(|chance| *chance /= sum);

@@ -79,6 +79,16 @@ pub fn read(
             None
         });
         before = series;
+        if let (None, Some(us), true) = (series, us_utility(pack), says.is_some() && !none && country.is_some())
+            && legible_enough(&number)
+            && !looks_like_year(&number, this_year)
+            && let Some(mut other) = series::read(pack, us, &number, this_year)
+        {
+            other.words =
+                format!("No table of that country's patents is known. If it is a US number instead: {}", other.words);
+            other.bound = None;
+            found.push(Found { reading: other, first: at, last: at + 1 });
+        }
         if let Some(series) = series
             && legible_enough(&number)
             && let Some(reading) = series::read(pack, series, &number, this_year)

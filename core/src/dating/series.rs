@@ -18,6 +18,9 @@ pub struct PatentReading {
     pub years: Vec<(i32, u64)>,
     /// In a sentence.
     pub words: String,
+    /// Last year of the table, where the number is later.
+    #[serde(skip)]
+    pub(super) after: Option<i32>,
     /// Years either way by which the table may be wrong.
     #[serde(skip)]
     pub(super) tolerance: i32,
@@ -36,6 +39,8 @@ struct Step {
     from: i32,
     to: i32,
     tolerance: i32,
+    /// From a rounded point: unverified.
+    rounded: bool,
 }
 
 /// Rounded points further apart than this are not interpolated.
@@ -45,7 +50,7 @@ fn steps(series: &Series) -> Vec<Step> {
     let mut steps: Vec<Step> = series
         .table
         .iter()
-        .map(|&(year, first)| Step { first, from: year, to: year, tolerance: series.tolerance_years })
+        .map(|&(year, first)| Step { first, from: year, to: year, tolerance: series.tolerance_years, rounded: false })
         .collect();
     let tolerance = series.approx_tolerance_years.unwrap_or(series.tolerance_years);
     let mut last = series.table.last().copied();
@@ -60,15 +65,16 @@ fn steps(series: &Series) -> Vec<Step> {
                 if let Some(step) = steps.last_mut() {
                     step.to = year - 1;
                     step.tolerance = tolerance;
+                    step.rounded = true;
                 }
             } else {
                 for ahead in 1..span {
                     let first = number + (first - number) * ahead as u64 / span as u64;
-                    steps.push(Step { first, from: from + ahead, to: from + ahead, tolerance });
+                    steps.push(Step { first, from: from + ahead, to: from + ahead, tolerance, rounded: true });
                 }
             }
         }
-        steps.push(Step { first, from: year, to: year, tolerance });
+        steps.push(Step { first, from: year, to: year, tolerance, rounded: true });
         last = Some((year, first));
     }
     steps
@@ -122,6 +128,7 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
         number: number.to_owned(),
         years: Vec::new(),
         words: String::new(),
+        after: None,
         tolerance: series.tolerance_years,
         confidence: series.confidence,
         bound: None,
@@ -147,17 +154,20 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
         return Some(reading);
     };
     reading.tolerance = 0;
+    let mut rounded = false;
     for (at, step) in steps.iter().enumerate() {
         let next = steps.get(at + 1).map_or(end_of_last(&steps), |next| next.first - 1);
         let count = pattern.count(step.first, next);
         if count > 0 && step.from <= this_year {
             reading.years.extend((step.from..=step.to).map(|year| (year, count)));
             reading.tolerance = reading.tolerance.max(step.tolerance);
+            rounded |= step.rounded;
         }
     }
     let lowest = reading.years.first().map(|&(year, _)| year);
     if let Some(year) = lowest {
         let worst = reading.years.iter().map(|&(year, _)| confidence_of(series, year)).min().unwrap_or_default();
+        let worst = if rounded { Confidence::Low } else { worst };
         reading.confidence = worst;
         reading.bound = Some(if worst == Confidence::Low { Bound::Soft } else { Bound::Hard });
         let numbers: u64 = reading.years.iter().map(|&(_, count)| count).sum();
@@ -183,7 +193,7 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
         )
     } else if plausible_later(&mut pattern, &steps, this_year) {
         // Later than the table, yet not higher than growth would bring: after the last year, softly.
-        reading.years = (last.to + 1..=this_year).map(|year| (year, 0)).collect();
+        reading.after = Some(last.to);
         reading.bound = Some(Bound::Soft);
         reading.confidence = Confidence::Low;
         format!("{} {number}: later than {}, where the table ends.", series.label, last.to)
@@ -239,6 +249,7 @@ pub fn read_with_year(pack: &DatingPack, number: &str, year: &str) -> Option<Pat
             year_words(&years)
         ),
         years,
+        after: None,
         tolerance: 0,
         confidence: Confidence::Medium,
         bound: Some(Bound::Hard),

@@ -43,7 +43,7 @@ fn small() -> Reference {
         id: "us_design".into(),
         label: "US design patent".into(),
         table: vec![(1930, 80_254), (1931, 82_966), (1932, 85_903)],
-        named_by: vec!["DES. PAT.".into(), "DESIGN PAT".into()],
+        named_by: vec!["DES. PAT.".into(), "DESIGN PAT".into(), "D. PAT.".into()],
         confidence: Confidence::Medium,
         ..Series::default()
     };
@@ -225,6 +225,20 @@ fn the_weekday_is_no_test_of_other_countries() {
 }
 
 #[test]
+fn a_wording_with_figures_is_not_seen_in_a_date() {
+    let mut reference = small();
+    let struck = ["PAT. ##### OF 19##", "PAT. NO. #####/##", "W. GERMANY"];
+    reference.dating.wordings.push(clue("gb_patent_with_year", &struck, years(1852, None)));
+    assert!(read_mark(&reference, "PAT. OCT 10 1906", 2026).dates[0].questioned.is_some());
+    assert!(read_mark(&reference, "PAT. NO. 1234567", 2026).clues.iter().all(|clue| clue.from != Some(1852)));
+    assert!(read_mark(&reference, "MADE IN GERMANY", 2026).clues.is_empty());
+    assert_eq!(
+        read_mark(&reference, "PAT. NO. 12345/06", 2026).clues.iter().filter(|clue| clue.from == Some(1852)).count(),
+        1
+    );
+}
+
+#[test]
 fn words_choose_the_series() {
     let reference = small();
     let series = |mark: &str| -> Vec<String> {
@@ -234,6 +248,8 @@ fn words_choose_the_series() {
     assert_eq!(series("BRITISH PAT. 115,000 & 118,221"), ["gb_patent", "gb_patent"]);
     assert_eq!(series("PAT. NO. 115000 MADE IN ENGLAND")[0], "gb_patent");
     assert_eq!(series("PAT. 1,923,456 DES. PAT. 84,123"), ["us_utility", "us_design"]);
+    assert_eq!(series("PAT. D 84,123 RE CO."), ["us_design"]);
+    assert_eq!(series("PAT. D84123"), ["us_design"]);
     assert!(series("PAT. PENDING 1495").is_empty());
     assert!(series("1495 1/2 PATENTED").is_empty());
     assert!(series("REG. U.S. PAT. OFF. 61234").is_empty());
@@ -299,6 +315,8 @@ fn catalogue_numbers_are_never_years() {
     );
     assert!(found.reasons.iter().all(|reason| reason.from != Some(1893)));
     assert!(found.likely.is_none() && found.not_before.is_none());
+    let found = when(&reference, &[("head-plate", "1893")]);
+    assert!(found.notes[0].starts_with("1893 can be a catalogue number"), "{:?}", found.notes);
     let found = when(&reference, &[("head-plate", "BRACKWATER 18?3")]);
     assert!(found.notes.iter().any(|note| note.contains("can be a catalogue number")), "{:?}", found.notes);
     let found = when(&reference, &[("head-plate", "1960")]);

@@ -110,6 +110,11 @@ fn letters_round(chars: &[char], at: usize) -> bool {
 fn parts_thousands(chars: &[char], at: usize) -> bool {
     let figure = |at: usize| chars.get(at).copied().is_some_and(is_figure);
     let like_figure = |at: usize| figure(at) || chars.get(at).is_some_and(|c| "OQDILSBZoqdilsbz".contains(*c));
+    // `2,6?9,*` and `2,6?9,4*`: the rest of the group is an illegible run.
+    let run = (1..4).take_while(|ahead| figure(at + ahead)).any(|ahead| chars[at + ahead] == '*');
+    if chars[at] == ',' && at > 0 && figure(at - 1) && run {
+        return true;
+    }
     matches!(chars[at], ',' | '.')
         && at > 0
         && figure(at - 1)
@@ -140,6 +145,7 @@ mod tests {
     #[test]
     fn words_numbers_and_dates_come_apart() {
         assert_eq!(texts("PAT. 1,9?4,?12"), ["PAT", "19?4?12"]);
+        assert_eq!(texts("PAT. 2,6?9,4* *,123,456"), ["PAT", "26?94*", "*123456"]);
         assert_eq!(texts("Pat'd Feb.23.86"), ["PATD", "FEB", "23", "86"]);
         assert_eq!(texts("OCT ?8,19?6 / D.R.P. 123.456"), ["OCT", "?8", "19?6", "D", "R", "P", "123456"]);
         assert_eq!(texts("No 12345/05, 1,234,567 and 1,234,568"), ["NO", "12345", "05", "1234567", "AND", "1234568"]);

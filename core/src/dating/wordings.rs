@@ -33,10 +33,33 @@ pub fn clues<'a>(reference: &'a Reference, mark: &str, on_box: bool) -> Vec<(&'a
     held
 }
 
+/// A wording with `#` or `&` leans on few letters, so these must be read right, and a `/` between figures be there.
+fn shape_fits(mark: &str, template: &str, found: &Match) -> bool {
+    if !template.contains(['#', '&']) {
+        return true;
+    }
+    let letters = template.chars().filter(|c| c.is_alphanumeric()).count();
+    let slash =
+        !template.contains("#/#") || mark.chars().skip(found.start).take(found.end - found.start).any(|c| c == '/');
+    slash && found.llr >= letters as f64 * f64::from(marks::alike::MATCH) - 0.01
+}
+
+/// Two letters of a country by the ids of its clues (`gb_england`), if a plain wording of the mark names one that is
+/// not the United States.
+pub fn country<'a>(clues: &[(&'a Clue, Match)]) -> Option<&'a str> {
+    // Four letters or so, read right.
+    const FIRM: f64 = 12.0;
+    clues.iter().filter(|(_, found)| found.llr >= FIRM).find_map(|(clue, _)| {
+        let (country, _) = clue.id.split_once('_')?;
+        let plain = clue.struck.iter().any(|template| !template.contains(['#', '&']));
+        (country.len() == 2 && country != "us" && plain).then_some(country)
+    })
+}
+
 /// Signs such as ® are no letters, so they are looked for as they stand.
 fn holds_or_sign(mark: &str, template: &str) -> Option<Match> {
     if template.chars().any(char::is_alphanumeric) {
-        return marks::holds(mark, template);
+        return marks::holds(mark, template).filter(|found| shape_fits(mark, template, found));
     }
     let at = mark.chars().position(|c| template.contains(c))?;
     Some(Match { struck: 0, llr: 4.0, start: at, end: at + 1, covered: 1.0, legible: 1 })

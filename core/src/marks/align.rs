@@ -19,7 +19,7 @@ const EXTRA_LETTER: f32 = -4.0;
 const EXTRA_FIGURE: f32 = -7.0;
 const LOST_LETTER: f32 = -3.0;
 const LOST_FIGURE: f32 = -5.0;
-/// Where all of it must be shown, each of these costs so much more: RUSSIA is not USA.
+/// Where all of it must be shown, each of these, and each unlike character, costs so much more: RUSSIA is not USA.
 const WHOLE: f32 = -2.0;
 /// The struck text is cut off at one end: that it is, and for each character lost.
 const CUT: f32 = -0.7;
@@ -121,6 +121,8 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
         (cut(j) + inside, cut(m - j) + inside)
     }));
     let strict = if ends == Ends::Whole { WHOLE } else { 0.0 };
+    // What is not there at all counts as if it had been read wrong: GERMANY is not W. GERMANY.
+    let missing = if ends == Ends::Whole { WHOLE - alike::MATCH } else { 0.0 };
     let mut best = (NEVER, 0);
     for i in 0..=n {
         let read_edge = edge(reading, i, INSIDE_NUMBER, INSIDE_WORD);
@@ -149,10 +151,12 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
                     rows.columns[j] = rows.columns[j].better(row[j - 1]);
                     cell = cell.better(rows.columns[j]);
                 } else {
-                    cell = cell.better(row[j - 1].add(lost(wanted) + strict));
+                    cell = cell.better(row[j - 1].add(lost(wanted) + missing));
                     if i > 0 && read != RUN {
                         let shown = legible;
-                        cell = cell.better(last[j - 1].see(alike::gain(read, wanted), legible, shown));
+                        let gain = alike::gain(read, wanted);
+                        let gain = if gain < alike::SOME_SLIP { gain + strict } else { gain };
+                        cell = cell.better(last[j - 1].see(gain, legible, shown));
                         if j > 1 && alike::runs_together(struck.code[j - 2], wanted, read) {
                             cell = cell.better(last[j - 2].see(TWO_READ_AS_ONE, 1, 2));
                         }

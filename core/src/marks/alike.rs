@@ -20,7 +20,7 @@ const SOME_DIGIT: f32 = 1.208;
 /// A letter in the place of `&`: ln(0.93 · 36 / 26).
 const SOME_LETTER: f32 = 0.253;
 /// A letter that looks like a figure in the place of `#`, or the reverse in the place of `&`.
-const SOME_SLIP: f32 = -1.0;
+pub const SOME_SLIP: f32 = -1.0;
 /// Two characters read as one, or one as two: ln(0.03 · 36), ln(0.01 · 36 · 36).
 pub const TWO_READ_AS_ONE: f32 = 0.077;
 pub const ONE_READ_AS_TWO: f32 = 2.562;
