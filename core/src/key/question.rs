@@ -478,6 +478,6 @@ fn in_words(value: &Value) -> &'static str {
         Value::Measure { .. } => "a measure",
         Value::Text(_) => "lettering",
         Value::Absent => "“not there”",
-        Value::Unclear => "“can't tell”",
+        _ => "“can't tell”",
     }
 }
