@@ -6,7 +6,7 @@ use super::learned::Learned;
 use super::lettering::Lettering;
 use super::question::{Question, Scored};
 use super::tally::Tally;
-use crate::reference::{Confidence, FeatureFact, Model, Reference};
+use crate::reference::{Confidence, Feature, FeatureFact, Model, Reference};
 
 /// The packs hold a small part of all reels ever made, so before anything is seen most of the chance lies outside
 /// them. The four shares sum to 1; they are judgements.
@@ -49,6 +49,19 @@ pub struct Key {
 
 impl Key {
     pub fn build(reference: &Reference, learned: &Learned) -> Key {
+        Self::laid_out(reference, learned, &|row, feature| {
+            reference.models[row.model as usize].variants[row.variant as usize]
+                .features
+                .get(&feature.id)
+        })
+    }
+
+    /// Builds with the facts of each variant from elsewhere.
+    pub(super) fn laid_out<'a>(
+        reference: &Reference,
+        learned: &Learned,
+        fact_of: &dyn Fn(&Row, &Feature) -> Option<&'a FeatureFact>,
+    ) -> Key {
         let mut kinds: Vec<String> = reference
             .feature("reel_kind")
             .map(|feature| feature.states.iter().map(|state| state.id.clone()).collect())
@@ -83,7 +96,7 @@ impl Key {
                 .iter()
                 .map(|row| {
                     let model = &reference.models[row.model as usize];
-                    let fact = model.variants[row.variant as usize].features.get(&feature.id);
+                    let fact = fact_of(row, feature);
                     Scored {
                         kind: row.kind as usize,
                         share: share(row),

@@ -141,7 +141,7 @@ impl Lettering {
     }
 
     /// What explains a reading on a row: texts that don't overlap, best first, with their nats.
-    pub fn explains(&self, row: u32, place: u16, text: &str) -> Vec<(usize, Role, f64)> {
+    pub fn explains(&self, row: u32, place: u16, text: &str) -> Vec<Explained> {
         let read = self.read(text);
         let mut found = self.found(&read, text, place, |struck| &self.rows[struck]);
         found.retain(|f| f.owner == row);
@@ -208,6 +208,15 @@ impl Lettering {
     }
 }
 
+/// A text that explains a part of a reading.
+pub(super) struct Explained {
+    pub struck: usize,
+    pub role: Role,
+    pub nats: f64,
+    /// Share of the text that was seen.
+    pub covered: f64,
+}
+
 struct Found {
     owner: u32,
     read: usize,
@@ -216,7 +225,7 @@ struct Found {
 }
 
 /// Greedily the best that don't overlap, each struck text once for all readings.
-fn pick(found: &[Found], read: &[Match], used: &mut Vec<usize>) -> Vec<(usize, Role, f64)> {
+fn pick(found: &[Found], read: &[Match], used: &mut Vec<usize>) -> Vec<Explained> {
     let mut spans: Vec<(usize, usize)> = Vec::new();
     let mut picked = Vec::new();
     for f in found {
@@ -226,7 +235,12 @@ fn pick(found: &[Found], read: &[Match], used: &mut Vec<usize>) -> Vec<(usize, R
         }
         spans.push((m.start, m.end));
         used.push(m.struck);
-        picked.push((m.struck, f.role, f.nats));
+        picked.push(Explained {
+            struck: m.struck,
+            role: f.role,
+            nats: f.nats,
+            covered: m.covered,
+        });
     }
     picked
 }
@@ -459,7 +473,7 @@ impl Readings {
                 let owner = group[0].owner;
                 let sum: f64 = pick(group, read, used_by_row.entry(owner).or_default())
                     .iter()
-                    .map(|(_, _, nats)| nats)
+                    .map(|found| found.nats)
                     .sum();
                 worth[owner as usize] = sum;
                 *by_maker.entry(lettering.maker_of_row[owner as usize]).or_default() +=
@@ -471,7 +485,7 @@ impl Readings {
                 let owner = group[0].owner;
                 let sum: f64 = pick(group, read, used_by_maker.entry(owner).or_default())
                     .iter()
-                    .map(|(_, _, nats)| nats)
+                    .map(|found| found.nats)
                     .sum();
                 maker_worth[owner as usize] = sum;
                 let share = sum.min(600.0).exp() / lettering.maker_count as f64;

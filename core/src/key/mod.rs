@@ -14,6 +14,8 @@ mod lettering;
 mod posterior;
 mod question;
 mod separate;
+#[cfg(feature = "bench")]
+pub mod synthetic;
 mod tally;
 mod words;
 

@@ -32,28 +32,14 @@ impl Posterior {
             .zip(&tally.at_large)
             .map(|(prior, nats)| prior + f64::from(*nats))
             .collect();
-        self.weights.resize(key.rows.len(), [0.0; 2]);
+        self.weights.clear();
+        self.weights.extend_from_slice(&tally.nats);
         let weights = self.weights.as_flattened_mut();
-        match tally.marks.nats() {
-            Some(marks) => {
-                let sums = key
-                    .prior
-                    .as_flattened()
-                    .iter()
-                    .zip(tally.nats.as_flattened())
-                    .zip(marks.as_flattened());
-                weights
-                    .iter_mut()
-                    .zip(sums)
-                    .for_each(|(w, ((prior, nats), marks))| *w = prior + nats + marks);
-            }
-            None => {
-                let sums = key.prior.as_flattened().iter().zip(tally.nats.as_flattened());
-                weights
-                    .iter_mut()
-                    .zip(sums)
-                    .for_each(|(w, (prior, nats))| *w = prior + nats);
-            }
+        if let Some(marks) = tally.marks.nats() {
+            weights
+                .iter_mut()
+                .zip(marks.as_flattened())
+                .for_each(|(weight, marks)| *weight += marks);
         }
         let most = lanes_max(weights);
         let most = kind_nats
@@ -123,23 +109,18 @@ fn lanes_max(values: &[f32]) -> f32 {
 
 /// Replaces each value by `exp(value - most)` and returns their sum.
 fn exp_sum(values: &mut [f32], most: f32) -> f64 {
-    let mut sums = [0.0_f32; LANES];
     let mut total = 0.0;
-    let (chunks, rest) = values.as_chunks_mut::<LANES>();
     // A block at a time, so that single precision never sums too many.
-    for block in chunks.chunks_mut(256) {
-        for chunk in block {
-            for (value, sum) in chunk.iter_mut().zip(&mut sums) {
-                *value = exp_below(*value - most);
-                *sum += *value;
-            }
+    for block in values.chunks_mut(1024) {
+        for value in block.iter_mut() {
+            *value = exp_below(*value - most);
         }
-        total += sums.iter().map(|s| f64::from(*s)).sum::<f64>();
-        sums = [0.0; LANES];
-    }
-    for value in rest {
-        *value = exp_below(*value - most);
-        total += f64::from(*value);
+        let mut sums = [0.0_f32; LANES];
+        let (chunks, rest) = block.as_chunks::<LANES>();
+        for chunk in chunks {
+            sums.iter_mut().zip(chunk).for_each(|(sum, value)| *sum += value);
+        }
+        total += f64::from(sums.iter().chain(rest).sum::<f32>());
     }
     total
 }

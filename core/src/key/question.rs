@@ -478,7 +478,6 @@ fn in_words(value: &Value) -> &'static str {
         Value::Measure { .. } => "a measure",
         Value::Text(_) => "lettering",
         Value::Absent => "“not there”",
-        Value::Unclear => "“can't tell”",
-        Value::TakenBack(_) => "an answer taken back",
+        _ => "“can't tell”",
     }
 }

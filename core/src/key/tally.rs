@@ -7,7 +7,7 @@ use crate::observe::{About, Observation, Value};
 /// Sums of one reel. Order of the observations never matters.
 #[derive(Debug, Clone)]
 pub struct Tally {
-    /// Nats of each variant and of a reel like it that is not in the packs.
+    /// Nats of each variant and of a reel like it that is not in the packs, prior and all.
     pub(super) nats: Vec<[f32; 2]>,
     /// Nats of an unknown reel of each kind.
     pub(super) at_large: Vec<f32>,
@@ -26,7 +26,7 @@ pub(super) struct Counted {
 impl Tally {
     pub fn new(key: &Key) -> Self {
         Tally {
-            nats: vec![[0.0; 2]; key.rows.len()],
+            nats: key.prior.clone(),
             at_large: vec![0.0; key.kinds.len()],
             features: Vec::new(),
             marks: super::lettering::Readings::default(),

@@ -153,15 +153,16 @@ fn mark_reasons(key: &Key, reference: &Reference, tally: &Tally, row: usize) -> 
         let explained = key.lettering.explains(row as u32, place, text);
         let told: Vec<String> = explained
             .iter()
-            .map(|(struck, role, _)| {
-                let text = &key.lettering.texts[*struck];
-                match role {
-                    Role::Struck { .. } => format!("“{text}” is struck on it"),
-                    Role::Number => format!("{text} is its number"),
+            .map(|found| {
+                let text = &key.lettering.texts[found.struck];
+                let part = if found.covered < 0.85 { "part of " } else { "" };
+                match found.role {
+                    Role::Struck { .. } => format!("{part}“{text}”, struck on it"),
+                    Role::Number => format!("{part}{text}, its number"),
                     Role::Name => format!("“{text}” is in its name"),
-                    Role::Brand => format!("“{text}” is the name it was sold under"),
-                    Role::Maker => format!("“{text}” is its maker's"),
-                    Role::HouseBrand => format!("“{text}” was one of the names its maker supplied"),
+                    Role::Brand => format!("{part}“{text}”, the name it was sold under"),
+                    Role::Maker => format!("{part}“{text}”, its maker's"),
+                    Role::HouseBrand => format!("{part}“{text}”, a name its maker supplied"),
                 }
             })
             .collect();
@@ -218,7 +219,7 @@ fn answer_words(feature: &Feature, question: &Question, value: &Value) -> String
             _ => "none".into(),
         },
         Value::Text(text) => text.clone(),
-        Value::Unclear | Value::TakenBack(_) => "not clear".into(),
+        _ => "not clear".into(),
     }
 }
 
