@@ -7,6 +7,7 @@ use super::tiles::tile;
 
 /// A picture for an answer button, or nothing where a picture would tell less than the word.
 ///
+/// `kind` is the kind of reel asked about; the pictures show the part itself, so that none depends on it so far.
 /// An answer of “none” or “no” that has no drawing of its own is the part struck through.
 pub fn choice(feature: &str, state: &str, _kind: &str) -> Option<String> {
     if feature == "reel_kind" {

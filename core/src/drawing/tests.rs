@@ -270,7 +270,7 @@ fn what_nobody_saw_is_soft_and_what_was_seen_is_not() {
     let [seen, ..] = examples();
     let drawn = face(&reference, &seen);
     assert!(
-        drawn.contains("SURF &amp; BAY") && drawn.contains("84.0 mm") && drawn.contains("10 mm"),
+        drawn.contains("SURF &amp; BAY") && drawn.contains(">84 mm<") && drawn.contains("10 mm"),
         "{drawn}"
     );
     assert!(!drawn.contains("t-soft"), "everything on this face was told: {drawn}");
@@ -372,5 +372,59 @@ mod any_reel {
                 prop_assert_eq!(well_formed(&drawn), Ok(()));
             }
         }
+    }
+}
+
+#[test]
+fn the_small_sine_and_the_small_number_reader_agree_with_the_library() {
+    let places: Vec<_> = pen::Pen::round(0.0, 0.0, 1000.0, 72, 5.0).collect();
+    for (at, (x, y)) in places.iter().enumerate() {
+        let angle = (at as f64 * 5.0 + 5.0).to_radians();
+        assert!(
+            (x - 1000.0 * angle.sin()).abs() < 0.01 && (y + 1000.0 * angle.cos()).abs() < 0.01,
+            "{at}: {x} {y}"
+        );
+    }
+    assert_eq!(pen::numbers("1 -2.25 .5 30. x 4"), [1.0, -2.25, 0.5, 30.0]);
+}
+
+#[test]
+fn tiles_tell_stuffs_and_colours_of_one_question_apart() {
+    let questions = [
+        (
+            "plate_material",
+            "hard-rubber phenolic celluloid nickel-silver plated-brass brass aluminium stainless steel plastic wood leather-bound casein",
+        ),
+        (
+            "knob_material",
+            "wood hard-rubber plastic celluloid ivory-like bone metal soft-rubber",
+        ),
+        (
+            "drag_washer_material",
+            "felt leather fibre cork ptfe carbon plastic metal",
+        ),
+        ("gear_material", "brass bronze steel nylon bakelite zinc"),
+        (
+            "finish",
+            "enamel crinkle hammertone orange-peel anodised nickel-plate chrome-plate silver-plate lead bronzed polished worn",
+        ),
+        (
+            "plate_colour",
+            "black brown marbled red maroon green blue grey silver gold white two-colour wood pink",
+        ),
+        (
+            "knob_colour",
+            "black white ivory amber green red blue brown grey tortoise silver",
+        ),
+    ];
+    for (feature, states) in questions {
+        let mut tiles: Vec<String> = states
+            .split(' ')
+            .map(|state| choice(feature, state, "").unwrap_or_else(|| panic!("{feature} {state}")))
+            .collect();
+        tiles.sort();
+        let drawn = tiles.len();
+        tiles.dedup();
+        assert_eq!(tiles.len(), drawn, "{feature}");
     }
 }
