@@ -190,14 +190,12 @@ fn examples() -> [Vec<Observation>; 6] {
 }
 
 fn all_answers() -> Vec<(String, String)> {
-    let mut answers = Vec::new();
-    for (features, states) in [parts::HELD, parts::PARTS].into_iter().flatten() {
-        for feature in features.split(' ') {
-            let one = states.iter().flat_map(|(states, _)| states.split(' '));
-            answers.extend(one.map(|state| (feature.to_owned(), state.to_owned())));
-        }
-    }
-    answers
+    let questions = choices::ANSWERS
+        .lines()
+        .filter(|line| line.starts_with(|c: char| c.is_ascii_lowercase()));
+    questions
+        .flat_map(|q| choices::answers(q).map(|(state, _)| (q.to_owned(), state.to_owned())))
+        .collect()
 }
 
 #[test]
@@ -216,27 +214,34 @@ fn answers_to_one_question_never_share_a_picture() {
 
 #[test]
 fn every_script_is_read_to_its_end() {
-    let scripts = [parts::HELD, parts::PARTS]
-        .into_iter()
-        .flatten()
-        .flat_map(|(_, states)| *states)
-        .chain(&parts::SHARED);
-    for (name, script) in scripts {
+    let answers = choices::ANSWERS
+        .lines()
+        .filter_map(|line| line.strip_prefix(' ')?.split_once(' '));
+    let scripts = answers
+        .chain(kinds::KINDS)
+        .chain(tiles::STUFF)
+        .chain(tiles::COLOURS.map(|(id, _, script)| (id, script)));
+    for (name, script) in scripts.chain(marks_at::MAPS.map(|(kinds, drawing, _)| (kinds, drawing))) {
         assert_eq!(
             script.matches("(;").count(),
             script.matches(";)").count(),
             "{name}: {script}"
         );
-        for item in script.split(';').map(str::trim) {
-            let call = item.strip_prefix('@').map(|call| call.split(' ').next().unwrap_or(""));
-            let known = match call {
-                Some(name) => parts::SHARED.iter().any(|(shared, _)| *shared == name),
-                None => matches!(
-                    item.as_bytes(),
-                    [b'(' | b')'] | [b'l' | b'f' | b'm' | b'd' | b's', b'M' | b'a'..=b'z' | b'*', ..]
-                ),
+        for item in script.split(';').map(str::trim).filter(|item| !item.is_empty()) {
+            let all_numbers = |text: &str| pen::numbers(text).len() == text.split_ascii_whitespace().count();
+            let known = match item.as_bytes() {
+                [b'@', ..] => {
+                    let (called, place) = item[1..].split_once(' ').unwrap_or((&item[1..], ""));
+                    all_numbers(place)
+                        && (called == "inside" || choices::answers("@").any(|(shared, _)| shared == called))
+                }
+                [b'(' | b')'] | [b'f', b't', ..] | [b'l' | b'f' | b'm' | b'd' | b's', b'M', ..] => true,
+                [b'l' | b'f' | b'm' | b'd' | b's', shape, ..] => {
+                    b"oerbnypw*hv".contains(shape) && all_numbers(&item[2..])
+                }
+                _ => false,
             };
-            assert!(known, "{name}: “{item}” draws nothing");
+            assert!(known, "{name}: “{item}” is not all understood");
         }
     }
 }

@@ -10,7 +10,7 @@ const STUFF_QUESTIONS: &str = "plate_material knob_material spool_material drag_
 const COLOUR_QUESTIONS: &str = "plate_colour knob_colour spool_colour button_colour cover_screw_colour";
 
 /// Textures in the tile of 96 × 72, drawn after the tile's ground.
-const STUFF: [(&str, &str); 31] = [
+pub(super) const STUFF: [(&str, &str); 31] = [
     ("metal-knurled", "mr6 6 84 60 2;lv6 6 84 60 5;lh6 22 84 28 14"),
     (
         "silver-plate",
@@ -34,7 +34,7 @@ const STUFF: [(&str, &str); 31] = [
     ),
     (
         "orange-peel",
-        "dr6 6 84 60 4;fn48 36 6 1.500 6;fn48 36 13 1.500 13;fn48 36 20 1.500 20;fn48 36 26 1.500 26;fo16 16 1.500;fo16 56 1.500;fo80 16 1.500;fo80 56 1.500",
+        "dr6 6 84 60 4;fn48 36 6 1.5 6;fn48 36 13 1.5 13;fn48 36 20 1.5 20;fn48 36 26 1.5 26;fo16 16 1.5;fo16 56 1.5;fo80 16 1.5;fo80 56 1.5",
     ),
     ("hard-rubber", "dr6 6 84 60 4;lh6 6 84 60 5"),
     ("phenolic bakelite", "dr6 6 84 60 4;lM18 24l16-12m-14 22l32-24"),
@@ -57,11 +57,11 @@ const STUFF: [(&str, &str); 31] = [
     ),
     (
         "plated-brass chromed-brass",
-        "mr6 6 84 60 2;lM20 30l18-18m-18 34l34-34;fn70 52 8 1.200 8;fn70 52 3 1.200 4",
+        "mr6 6 84 60 2;lM20 30l18-18m-18 34l34-34;fn70 52 8 1.2 8;fn70 52 3 1.2 4",
     ),
     (
         "brass",
-        "mr6 6 84 60 2;fn48 36 6 1.200 6;fn48 36 14 1.200 12;fn48 36 22 1.200 18;fo14 14 1.200;fo24 12 1.200;fo72 12 1.200;fo82 16 1.200;fo14 58 1.200;fo22 62 1.200;fo74 60 1.200;fo84 56 1.200",
+        "mr6 6 84 60 2;fn48 36 6 1.2 6;fn48 36 14 1.2 12;fn48 36 22 1.2 18;fo14 14 1.2;fo24 12 1.2;fo72 12 1.2;fo82 16 1.2;fo14 58 1.2;fo22 62 1.2;fo74 60 1.2;fo84 56 1.2",
     ),
     (
         "aluminium alloy anodised aluminium-anodised",
@@ -77,7 +77,7 @@ const STUFF: [(&str, &str); 31] = [
     ),
     (
         "wood",
-        "mr6 6 84 60 2;lM6 16q42 8 84 0M6 58q42-8 84 0M6 28q20 4 28 4M62 32q8 0 28-4M6 46q20-4 28-4M62 42q8 0 28 4;le48 37 14 6;le48 37 7 2.500",
+        "mr6 6 84 60 2;lM6 16q42 8 84 0M6 58q42-8 84 0M6 28q20 4 28 4M62 32q8 0 28-4M6 46q20-4 28-4M62 42q8 0 28 4;le48 37 14 6;le48 37 7 2.5",
     ),
     (
         "leather-bound leather",
@@ -114,8 +114,8 @@ const STUFF: [(&str, &str); 31] = [
 ];
 
 /// The heralds' way of telling tints in black and white, and a letter.
-const COLOURS: [(&str, &str, &str); 20] = [
-    ("black", "K", "lh6 6 84 60 3.500;lv6 6 84 60 3.500"),
+pub(super) const COLOURS: [(&str, &str, &str); 20] = [
+    ("black", "K", "lh6 6 84 60 3.5;lv6 6 84 60 3.5"),
     (
         "brown",
         "BN",
@@ -136,11 +136,7 @@ const COLOURS: [(&str, &str, &str); 20] = [
     ("blue", "BU", "lh6 6 84 60 6"),
     ("grey", "GY", "lh6 6 84 60 10;lv6 6 84 60 10"),
     ("silver", "S", "lM20 30l18-18m-18 34l34-34"),
-    (
-        "gold",
-        "GD",
-        "fn48 36 10 1.300 8;fn48 36 19 1.300 14;fn48 36 27 1.300 20",
-    ),
+    ("gold", "GD", "fn48 36 10 1.3 8;fn48 36 19 1.3 14;fn48 36 27 1.3 20"),
     ("white", "W", ""),
     ("two-colour", "2", "fM6 66v-60h42z"),
     (
@@ -149,8 +145,8 @@ const COLOURS: [(&str, &str, &str); 20] = [
         "lM6 16q42 8 84 0M6 30q42 8 84 0M6 44q42 8 84 0M6 58q42 8 84 0",
     ),
     ("pink", "P", "lv6 6 84 60 12"),
-    ("ivory", "I", "fn48 36 24 1.300 10"),
-    ("amber", "A", "fn48 36 14 1.300 8;fn48 36 24 1.300 12"),
+    ("ivory", "I", "fn48 36 24 1.3 10"),
+    ("amber", "A", "fn48 36 14 1.3 8;fn48 36 24 1.3 12"),
     (
         "tortoise",
         "T",
