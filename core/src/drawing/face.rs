@@ -70,7 +70,7 @@ fn knob(pen: &mut Pen, reel: &Reel, x: f64, y: f64) {
 
 pub(super) fn arm(pen: &mut Pen, ink: Ink, from: (f64, f64), to: (f64, f64), thick: f64) {
     let (dx, dy) = (to.0 - from.0, to.1 - from.1);
-    let long = dx.hypot(dy).max(0.1);
+    let long = super::pen::length(dx, dy);
     let (nx, ny) = (-dy / long * thick, dx / long * thick);
     pen.lines(
         ink,
@@ -253,7 +253,6 @@ fn plate_face(reel: &Reel) -> Sheet {
     handle(&mut sheet, reel, 0.0, handle_y, usual_reach);
     lettering(&mut sheet.pen, reel, "head-plate", 0.0, r * 0.62, r * 1.4);
     if plate.known {
-        let told = format!("{:.1} mm", plate.units / UNITS_PER_MM);
         sheet.pen.lines(
             Ink::Line,
             &[
@@ -265,7 +264,7 @@ fn plate_face(reel: &Reel) -> Sheet {
                 (r, -r - 10.0),
             ],
         );
-        sheet.pen.words(0.0, -r - 22.0, 13.0, "middle", &told);
+        sheet.pen.millimetres(0.0, -r - 22.0, plate.units / UNITS_PER_MM);
         sheet.room(0.0, -r - 26.0, r, 10.0);
     }
     sheet

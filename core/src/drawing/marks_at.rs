@@ -1,6 +1,6 @@
 //! Where the lettering is: a drawing of the kind with a place to tap for each mark.
 
-use super::pen::{Ink, Pen};
+use super::pen::{Ink, Pen, numbers};
 
 /// Id, words beside the pin, words for a screen reader.
 type Place = (&'static str, &'static str, &'static str);
@@ -22,39 +22,38 @@ const PLACES: [Place; 13] = [
 ];
 
 /// What every map shows along its lower edge: foot from below, box, a blank card.
-const BELOW: &str = "mM8 252l20-8h60l20 8-20 8h-60z;lo28 252 2.500;lo88 252 2.500;lM50 246v12h16v-12z;\
+const BELOW: &str = "mM8 252l20-8h60l20 8-20 8h-60z;lo28 252 2.5;lo88 252 2.5;lM50 246v12h16v-12z;\
     mM244 238l10-8h40l-8 8zM286 238l8-8v28l-8 8z;mM244 238h42v28h-42z;lM250 248h20m-20 6h14;\
     lM310 232h36v32h-36zM316 240h24m-24 8h24m-24 8h14";
 
-/// The two plates opened: gears and bridge inside one, click inside the other.
-const INSIDES: &str =
-    "mo146 250 24;lo146 250 20;do152 254 9;dn152 254 9 1.500 12;mo138 243 5;mo152 254 2;lM131 256h10m-5-5v10;\
-    mo208 250 24;lo208 250 20;lo208 250 6;dM204 238h8l-2 7h-4z;lM196 236q12-8 24 0;mn208 250 16 1.500 4 45";
+/// `@inside`: the two plates opened; gears and bridge inside one, click inside the other.
+const INSIDES: &str = "mo146 250 24;lo146 250 20;do152 254 9;dn152 254 9 1.5 12;mo138 243 5;mo152 254 2;lM131 256h10m-5-5v10;\
+    mo208 250 24;lo208 250 20;lo208 250 6;dM204 238h8l-2 7h-4z;lM196 236q12-8 24 0;mn208 250 16 1.5 4 45";
 
 /// Kinds, drawing, and the pins: place, where it is, where its words stand.
-const MAPS: [(&str, &str, &str); 6] = [
+pub(super) const MAPS: [(&str, &str, &str); 6] = [
     (
         "conventional big-game baitcasting wire-line",
-        "mM52 176l16-6h84l16 6-16 6h-84z;mr96 140 30 30;db54 76 52 6 1;lo60 77 47;mp60 77 46 3.500 62 12 3 36;mb62 77 41 5 1;\
-         db67 78 31 54 11;lw67 78 31 54 11 13;mp60 77 46 3.500 62 12 2 -108;db120 88 54 7 1;mo127 89 54;do127 89 46;\
+        "@inside;mM52 176l16-6h84l16 6-16 6h-84z;mr96 140 30 30;db54 76 52 6 1;lo60 77 47;mp60 77 46 3.5 62 12 3 36;mb62 77 41 5 1;\
+         db67 78 31 54 11;lw67 78 31 54 11 13;mp60 77 46 3.5 62 12 2 -108;db120 88 54 7 1;mo127 89 54;do127 89 46;\
          mn127 89 50 2 10 18;m*127 89 15 23 6;mM122 92l36 40 10-8-36-40z;mo127 89 9;lo127 89 4;dM154 136l18-16 14 18q-6 14-18 14z;\
          mM196 176l14-6h92l14 6-14 6h-92z;mr244 130 22 40;mb318 76 42 -5 1;mp312 77 37 3 -44 6 3 -36;db310 77 26 -42 6;\
-         mp312 77 37 3 -44 6 2 108;db268 83 46 -7 1;mo261 84 46;do261 84 39;mn261 84 42.500 1.700 8 22;mo261 84 9;lo261 84 5;mr240 106 12 7 2",
+         mp312 77 37 3 -44 6 2 108;db268 83 46 -7 1;mo261 84 46;do261 84 39;mn261 84 42.5 1.7 8 22;mo261 84 9;lo261 84 5;mr240 106 12 7 2",
         "head-plate 100 84 136 12,rim 150 40 190 34,handle 172 142 188 168,spool 44 100 24 152,pillar 76 30 62 12,foot-top 76 174 76 204,tail-plate 261 66 261 14,\
          foot-under 58 252 58 288,head-plate-inside 146 250 142 288,tail-plate-inside 208 250 214 288,box 268 250 268 288,other 330 250 328 288",
     ),
     (
         "fly centrepin side-cast ice",
-        "mM52 176l16-6h84l16 6q-20 6-58 6t-58-6z;mr96 140 26 30;mb74 78 54 7 1;mp80 79 49 3.500 32 8 4 60;mb84 80 45 4 1;db88 81 30 26 6;\
-         lw88 81 30 26 6 7;mp80 79 49 3.500 32 8 3 -120;mb116 88 54 6 1;lo122 89 47;dn122 89 36 5 12;dn122 89 20 3 8;mo122 89 9;lo122 89 4;\
+        "@inside;mM52 176l16-6h84l16 6q-20 6-58 6t-58-6z;mr96 140 26 30;mb74 78 54 7 1;mp80 79 49 3.5 32 8 4 60;mb84 80 45 4 1;db88 81 30 26 6;\
+         lw88 81 30 26 6 7;mp80 79 49 3.5 32 8 3 -120;mb116 88 54 6 1;lo122 89 47;dn122 89 36 5 12;dn122 89 20 3 8;mo122 89 9;lo122 89 4;\
          db146 118 9 22 6;mM196 176l14-6h92l14 6q-20 6-60 6t-60-6z;mr244 132 22 38;mb298 78 44 -5 1;db292 79 34 -26 4;\
          mp292 79 40 3 -30 5 5 -36;mb268 84 46 -6 1;lo262 85 41;mo262 85 10;lo262 85 5;mn262 85 18 2 3;mr230 92 8 14 3",
-        "head-plate 102 79 146 12,rim 154 46 192 34,handle 166 128 190 164,spool 116 127 40 184,pillar 70 30 62 12,foot-top 64 175 64 204,tail-plate 262 64 261 14,\
+        "head-plate 102 79 146 12,rim 154 46 192 34,handle 166 128 190 164,spool 116 127 28 190,pillar 70 30 62 12,foot-top 64 175 64 204,tail-plate 262 64 261 14,\
          foot-under 58 252 58 288,head-plate-inside 146 250 142 288,tail-plate-inside 208 250 214 288,box 268 250 268 288,other 330 250 328 288",
     ),
     (
         "automatic",
-        "mM60 22l26-8h120l26 8-26 8h-120z;mM132 30h28v30h-28z;mM66 96v58a80 30 0 0 0 160 0v-58z;me146 96 80 30;de146 96 60 21;\
+        "@inside;mM60 22l26-8h120l26 8-26 8h-120z;mM132 30h28v30h-28z;mM66 96v58a80 30 0 0 0 160 0v-58z;me146 96 80 30;de146 96 60 21;\
          me146 94 20 8;lM66 124a80 30 0 0 0 160 0M66 136a80 30 0 0 0 160 0;mM214 90q54-6 66 92l-12 5q-12-74-50-66z;\
          lM66 112q-34 0-54-22",
         "foot-top 96 22 52 26,head-plate 146 82 240 48,rim 92 148 60 196,handle 272 164 310 196,spool 150 134 176 206,tail-plate 208 112 296 112,\
@@ -86,17 +85,13 @@ pub fn mark_map(kind: &str) -> String {
     let known = MAPS.iter().find(|(kinds, _, _)| kinds.split(' ').any(|k| k == kind));
     let (_, drawing, pins) = known.unwrap_or(&MAPS[MAPS.len() - 1]);
     let mut pen = Pen::default();
-    pen.script(drawing, &[]);
+    pen.script(drawing, &[("inside", INSIDES)]);
     pen.script(BELOW, &[]);
-    if pins.contains("inside") {
-        pen.script(INSIDES, &[]);
-    }
     for pin in pins.split(',').map(str::trim) {
-        let mut words = pin.split(' ');
-        let id = words.next();
-        let [x, y, label_x, label_y] = [(); 4].map(|()| words.next().and_then(|n| n.parse().ok()).unwrap_or(0.0));
-        if let Some(place) = PLACES.iter().find(|(known, _, _)| Some(*known) == id) {
-            button(&mut pen, place, (x, y), (label_x, label_y));
+        let (id, place) = pin.split_once(' ').unwrap_or((pin, ""));
+        let known = PLACES.iter().find(|(known, ..)| *known == id);
+        if let (Some(known), &[x, y, label_x, label_y]) = (known, numbers(place).as_slice()) {
+            button(&mut pen, known, (x, y), (label_x, label_y));
         }
     }
     pen.sheet(0.0, 0.0, 360.0, 300.0)

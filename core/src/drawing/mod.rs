@@ -9,7 +9,6 @@ mod fixed;
 mod kinds;
 mod marks_at;
 mod pair;
-mod parts;
 mod pen;
 mod reel;
 mod side;

@@ -2,7 +2,7 @@
 
 use super::face::face;
 use super::pen::{Ink, Pen};
-use super::reel::{scale_bar, Reel, Sheet};
+use super::reel::{Reel, Sheet, scale_bar};
 use super::side::side;
 
 /// Where a feature is to be looked for: on the face or the side, as shares of half the drawing's width and height.

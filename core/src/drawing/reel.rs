@@ -19,11 +19,7 @@ pub(super) struct Size {
 
 impl Size {
     pub fn ink(self, known: Ink) -> Ink {
-        if self.known {
-            known
-        } else {
-            Ink::Soft
-        }
+        if self.known { known } else { Ink::Soft }
     }
 }
 

@@ -89,7 +89,6 @@ fn across(reel: &Reel) -> Sheet {
     sheet.room(0.0, (r + 20.0) * way, 26.0, 4.0);
     if between.known {
         let y = -r - 14.0;
-        let told = format!("{:.1} mm", between.units / UNITS_PER_MM);
         sheet.pen.lines(
             Ink::Line,
             &[
@@ -101,7 +100,7 @@ fn across(reel: &Reel) -> Sheet {
                 (half, y + 5.0),
             ],
         );
-        sheet.pen.words(0.0, y - 7.0, 13.0, "middle", &told);
+        sheet.pen.millimetres(0.0, y - 7.0, between.units / UNITS_PER_MM);
         sheet.room(0.0, y, 30.0, 22.0);
     }
     sheet

@@ -190,14 +190,12 @@ fn examples() -> [Vec<Observation>; 6] {
 }
 
 fn all_answers() -> Vec<(String, String)> {
-    let mut answers = Vec::new();
-    for (features, states) in [parts::HELD, parts::PARTS].into_iter().flatten() {
-        for feature in features.split(' ') {
-            let one = states.iter().flat_map(|(states, _)| states.split(' '));
-            answers.extend(one.map(|state| (feature.to_owned(), state.to_owned())));
-        }
-    }
-    answers
+    let questions = choices::ANSWERS
+        .lines()
+        .filter(|line| line.starts_with(|c: char| c.is_ascii_lowercase()));
+    questions
+        .flat_map(|q| choices::answers(q).map(|(state, _)| (q.to_owned(), state.to_owned())))
+        .collect()
 }
 
 #[test]
@@ -216,27 +214,34 @@ fn answers_to_one_question_never_share_a_picture() {
 
 #[test]
 fn every_script_is_read_to_its_end() {
-    let scripts = [parts::HELD, parts::PARTS]
-        .into_iter()
-        .flatten()
-        .flat_map(|(_, states)| *states)
-        .chain(&parts::SHARED);
-    for (name, script) in scripts {
+    let answers = choices::ANSWERS
+        .lines()
+        .filter_map(|line| line.strip_prefix(' ')?.split_once(' '));
+    let scripts = answers
+        .chain(kinds::KINDS)
+        .chain(tiles::STUFF)
+        .chain(tiles::COLOURS.map(|(id, _, script)| (id, script)));
+    for (name, script) in scripts.chain(marks_at::MAPS.map(|(kinds, drawing, _)| (kinds, drawing))) {
         assert_eq!(
             script.matches("(;").count(),
             script.matches(";)").count(),
             "{name}: {script}"
         );
-        for item in script.split(';').map(str::trim) {
-            let call = item.strip_prefix('@').map(|call| call.split(' ').next().unwrap_or(""));
-            let known = match call {
-                Some(name) => parts::SHARED.iter().any(|(shared, _)| *shared == name),
-                None => matches!(
-                    item.as_bytes(),
-                    [b'(' | b')'] | [b'l' | b'f' | b'm' | b'd' | b's', b'M' | b'a'..=b'z' | b'*', ..]
-                ),
+        for item in script.split(';').map(str::trim).filter(|item| !item.is_empty()) {
+            let all_numbers = |text: &str| pen::numbers(text).len() == text.split_ascii_whitespace().count();
+            let known = match item.as_bytes() {
+                [b'@', ..] => {
+                    let (called, place) = item[1..].split_once(' ').unwrap_or((&item[1..], ""));
+                    all_numbers(place)
+                        && (called == "inside" || choices::answers("@").any(|(shared, _)| shared == called))
+                }
+                [b'(' | b')'] | [b'f', b't', ..] | [b'l' | b'f' | b'm' | b'd' | b's', b'M', ..] => true,
+                [b'l' | b'f' | b'm' | b'd' | b's', shape, ..] => {
+                    b"oerbnypw*hv".contains(shape) && all_numbers(&item[2..])
+                }
+                _ => false,
             };
-            assert!(known, "{name}: “{item}” draws nothing");
+            assert!(known, "{name}: “{item}” is not all understood");
         }
     }
 }
@@ -248,7 +253,7 @@ fn no_is_the_part_struck_through_and_a_word_without_picture_stays_a_word() {
         choice("spare_pawl", "no", "").unwrap(),
     );
     assert!(no.len() > yes.len() && no.contains("opacity"), "{no}");
-    assert_eq!(choice("hardy_check", "1912", "fly"), None);
+    assert_eq!(choice("drum_wood", "walnut", "centrepin"), None);
     assert_eq!(choice("no_such_question", "none", ""), None);
     assert!(
         choice("plate_colour", "red", "").unwrap().contains(">R</text>"),
@@ -270,7 +275,7 @@ fn what_nobody_saw_is_soft_and_what_was_seen_is_not() {
     let [seen, ..] = examples();
     let drawn = face(&reference, &seen);
     assert!(
-        drawn.contains("SURF &amp; BAY") && drawn.contains("84.0 mm") && drawn.contains("10 mm"),
+        drawn.contains("SURF &amp; BAY") && drawn.contains(">84 mm<") && drawn.contains("10 mm"),
         "{drawn}"
     );
     assert!(!drawn.contains("t-soft"), "everything on this face was told: {drawn}");
@@ -372,5 +377,59 @@ mod any_reel {
                 prop_assert_eq!(well_formed(&drawn), Ok(()));
             }
         }
+    }
+}
+
+#[test]
+fn the_small_sine_and_the_small_number_reader_agree_with_the_library() {
+    let places: Vec<_> = pen::Pen::round(0.0, 0.0, 1000.0, 72, 5.0).collect();
+    for (at, (x, y)) in places.iter().enumerate() {
+        let angle = (at as f64 * 5.0 + 5.0).to_radians();
+        assert!(
+            (x - 1000.0 * angle.sin()).abs() < 0.01 && (y + 1000.0 * angle.cos()).abs() < 0.01,
+            "{at}: {x} {y}"
+        );
+    }
+    assert_eq!(pen::numbers("1 -2.25 .5 30. x 4"), [1.0, -2.25, 0.5, 30.0]);
+}
+
+#[test]
+fn tiles_tell_stuffs_and_colours_of_one_question_apart() {
+    let questions = [
+        (
+            "plate_material",
+            "hard-rubber phenolic celluloid nickel-silver plated-brass brass aluminium stainless steel plastic wood leather-bound casein",
+        ),
+        (
+            "knob_material",
+            "wood hard-rubber plastic celluloid ivory-like bone metal soft-rubber",
+        ),
+        (
+            "drag_washer_material",
+            "felt leather fibre cork ptfe carbon plastic metal",
+        ),
+        ("gear_material", "brass bronze steel nylon bakelite zinc"),
+        (
+            "finish",
+            "enamel crinkle hammertone orange-peel anodised nickel-plate chrome-plate silver-plate lead bronzed polished worn",
+        ),
+        (
+            "plate_colour",
+            "black brown marbled red maroon green blue grey silver gold white two-colour wood pink",
+        ),
+        (
+            "knob_colour",
+            "black white ivory amber green red blue brown grey tortoise silver",
+        ),
+    ];
+    for (feature, states) in questions {
+        let mut tiles: Vec<String> = states
+            .split(' ')
+            .map(|state| choice(feature, state, "").unwrap_or_else(|| panic!("{feature} {state}")))
+            .collect();
+        tiles.sort();
+        let drawn = tiles.len();
+        tiles.dedup();
+        assert_eq!(tiles.len(), drawn, "{feature}");
     }
 }
