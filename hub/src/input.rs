@@ -109,7 +109,7 @@ pub fn check(reference: &Reference, seen: &Observation) -> Result<(), String> {
                     "No place for a mark is called “{place}”.{}",
                     hint(place, places)
                 )),
-                (Value::Text(_) | Value::Absent | Value::Unclear, _) => Ok(()),
+                (Value::Text(_) | Value::Absent | Value::Unclear | Value::TakenBack(_), _) => Ok(()),
                 _ => Err(format!("A mark, here at {place}, is given as text, absent or unclear.")),
             };
         }
@@ -117,7 +117,7 @@ pub fn check(reference: &Reference, seen: &Observation) -> Result<(), String> {
     };
     let feature = feature(reference, id)?;
     match (&seen.value, feature.kind) {
-        (Value::Absent | Value::Unclear, _) | (Value::Count(_), FeatureType::Count) => Ok(()),
+        (Value::Absent | Value::Unclear | Value::TakenBack(_), _) | (Value::Count(_), FeatureType::Count) => Ok(()),
         (Value::State(state), FeatureType::Choice) if feature.state(state).is_some() => Ok(()),
         (Value::State(state), FeatureType::Choice) => {
             let states: Vec<&str> = feature.states.iter().map(|state| state.id.as_str()).collect();

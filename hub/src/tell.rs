@@ -141,7 +141,11 @@ fn made(page: &mut Page, when: &When) {
                 };
                 // Some reasons name what was seen in their own sentence.
                 let named = reason.words.starts_with(&reason.what);
-                let what = if named { reason.words.clone() } else { format!("{}: {}", reason.what, reason.words) };
+                let what = if named {
+                    reason.words.clone()
+                } else {
+                    format!("{}: {}", reason.what, reason.words)
+                };
                 vec![years(reason.from, reason.to), firm.to_owned(), what]
             })
             .collect();
@@ -192,9 +196,18 @@ pub fn dated(_desk: &Desk, dated: &Dated) -> String {
 fn mark_meanings(reading: &MarkReading) -> Vec<String> {
     let numbers = reading.numbers.iter().map(|number| number.words.clone());
     let dates = reading.dates.iter().filter(|date| !date.dates.is_empty()).map(|date| {
-        let all: Vec<String> = date.dates.iter().take(DATES).map(|date| calendar::words(*date)).collect();
+        let all: Vec<String> = date
+            .dates
+            .iter()
+            .take(DATES)
+            .map(|date| calendar::words(*date))
+            .collect();
         let more = date.dates.len().saturating_sub(DATES);
-        let more = if more > 0 { format!(" and {more} more (see --json)") } else { String::new() };
+        let more = if more > 0 {
+            format!(" and {more} more (see --json)")
+        } else {
+            String::new()
+        };
         format!("{} can be {}{more}.", date.read, all.join(", "))
     });
     let meanings: Vec<String> = numbers.chain(dates).collect();
