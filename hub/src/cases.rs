@@ -50,8 +50,8 @@ pub struct Expect {
     pub must_not_claim: NotToClaim,
     /// Of each list, one must stand in the notes or the reasons.
     pub must_flag: Vec<Vec<String>>,
-    /// Places or features that must be among the next checks.
-    pub must_ask: Vec<String>,
+    /// Of each list, one must stand in the next checks or the notes: a place or feature to look at, by id or in words.
+    pub must_ask: Vec<Vec<String>>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -143,14 +143,9 @@ pub fn run(desk: &Desk, case: &Case) -> Outcome {
             short.push(format!("does not mention “{}”", any_of.join("” or “")));
         }
     }
-    for wanted in &expect.must_ask {
-        if !answer
-            .identification
-            .next_checks
-            .iter()
-            .any(|check| check.about.id() == wanted)
-        {
-            short.push(format!("does not ask for {wanted}"));
+    for any_of in &expect.must_ask {
+        if !any_of.iter().any(|words| told.contains(&words.to_lowercase())) {
+            short.push(format!("does not ask for {}", any_of.join(" or ")));
         }
     }
     let mark = match (wrong.is_empty(), short.is_empty()) {
@@ -220,22 +215,21 @@ fn years(answer: &Named, expect: &Expect, wrong: &mut Vec<String>, short: &mut V
     }
 }
 
+/// All words of the answer but the candidates' own reasons, in lower case.
 fn everything_told(answer: &Named) -> String {
     let when = &answer.when;
-    let reasons = when.reasons.iter().flat_map(|reason| [&reason.what, &reason.words]);
-    let clashes = when.clashes.iter().map(|clash| &clash.cause);
-    let checks = answer
-        .identification
-        .next_checks
-        .iter()
-        .flat_map(|check| [&check.ask, &check.why]);
-    let all: Vec<&str> = when
-        .notes
-        .iter()
-        .chain(reasons)
-        .chain(clashes)
-        .chain(checks)
-        .map(String::as_str)
-        .collect();
+    let mut all: Vec<&str> = when.notes.iter().map(String::as_str).collect();
+    all.extend(
+        when.reasons
+            .iter()
+            .flat_map(|reason| [reason.what.as_str(), &reason.words]),
+    );
+    all.extend(when.clashes.iter().map(|clash| clash.cause.as_str()));
+    let checks = &answer.identification.next_checks;
+    all.extend(
+        checks
+            .iter()
+            .flat_map(|check| [check.about.id(), &check.ask, &check.why]),
+    );
     all.join("\n").to_lowercase()
 }
