@@ -233,7 +233,7 @@ pub fn ask(
             let sheet = input::sheet(&desk.reference, &input::text_of(file)?)?;
             let named = desk.identify(&sheet);
             if json {
-                return Ok(print_json(out, &named).map(|()| true)?);
+                return print_json(out, &named).map(|()| true);
             }
             tell::named(&desk, &named)
         }
@@ -245,7 +245,7 @@ pub fn ask(
             }
             let dated = desk.date(&seen, maker);
             if json {
-                return Ok(print_json(out, &dated).map(|()| true)?);
+                return print_json(out, &dated).map(|()| true);
             }
             tell::dated(&desk, &dated)
         }
@@ -253,18 +253,18 @@ pub fn ask(
             let models = models.iter().map(|id| desk.model(id)).collect::<Result<Vec<_>, _>>()?;
             let separation = desk.separate(&models)?;
             if json {
-                return Ok(print_json(out, &separation).map(|()| true)?);
+                return print_json(out, &separation).map(|()| true);
             }
             tell::separation(&desk, &models, &separation)
         }
         Question::Model { id } => {
             let model = desk.model(id)?;
             if json {
-                return Ok(print_json(out, model).map(|()| true)?);
+                return print_json(out, model).map(|()| true);
             }
             tell::model(&desk.reference, model)
         }
-        Question::Questions if json => return Ok(print_json(out, &desk.reference.questions).map(|()| true)?),
+        Question::Questions if json => return print_json(out, &desk.reference.questions).map(|()| true),
         Question::Questions => tell::questions(&desk.reference),
         Question::CheckPack { .. } | Question::Schema => String::new(),
     };

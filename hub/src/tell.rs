@@ -36,7 +36,8 @@ pub fn named(desk: &Desk, named: &Named) -> String {
     let mut page = Page::default();
     let it = &named.identification;
     page.say(&verdict(&desk.reference, it));
-    if !it.candidates.is_empty() {
+    // A list of models that are all next to impossible would only mislead.
+    if it.candidates.first().is_some_and(|best| best.p >= 0.01) {
         page.heading("What it may be");
         let mut rows: Vec<Vec<String>> = it
             .candidates
