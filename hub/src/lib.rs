@@ -1,4 +1,12 @@
 #![forbid(unsafe_code)]
 //! The shop computer: one binary that serves the app and gives the core's answers on the command line.
+pub mod answer;
+pub mod cases;
+pub mod command;
+pub mod input;
+pub mod nearest;
+pub mod packs;
+pub mod page;
 pub mod serve;
 pub mod site;
+pub mod tell;

@@ -1,0 +1,297 @@
+//! The command line: which question is asked, with what, and where the answer goes.
+
+use std::ffi::OsString;
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use lexopt::prelude::*;
+use serde::Serialize;
+use serde_json::json;
+use tailplate_core::observe::{Observation, Sheet};
+use tailplate_core::reference;
+
+use crate::answer::Desk;
+use crate::nearest::hint;
+use crate::{input, packs, tell};
+
+pub const HELP: &str = "\
+Tailplate names and dates fishing reels, and serves the app to this computer's browsers.
+
+  tailplate serve [--app DIR] [--host ADDRESS] [--port N]
+      Serve the built app. DIR is dist, ADDRESS 127.0.0.1 and N 7420 unless told otherwise.
+  tailplate identify FILE
+      Name the reel whose observations are in FILE (- for the standard input).
+  tailplate date \"MARK\"… [--feature ID=STATE]… [--maker ID] [--this-year N]
+      When it was made, going by what is struck on it: ? is one illegible character, * a run of
+      them, / the end of a line.
+  tailplate separate MODEL MODEL…
+      What tells look-alikes apart, cheapest check first.
+  tailplate model ID
+      What the packs hold on one model.
+  tailplate questions
+      Every question, its states, and the places of marks.
+  tailplate check-pack FILE
+      Every fault of a pack; exit status 1 if there is any.
+  tailplate schema
+      JSON Schema of a sheet of observations.
+
+Each but serve takes
+  --json            the answer as JSON
+  --reference DIR   the packs in DIR (with its packs.json) in place of those built in
+  --practice        also the packs of invented makers, for practice
+
+Exit status: 0 answered, 2 what was handed in can't be used (one sentence says why).
+";
+
+/// The port where nothing else is told.
+pub const PORT: u16 = 7420;
+
+/// What was asked for.
+#[derive(Debug, PartialEq)]
+pub enum Command {
+    Help,
+    Version,
+    Serve {
+        app: PathBuf,
+        host: String,
+        port: u16,
+    },
+    Ask {
+        question: Question,
+        json: bool,
+        packs: packs::Choice,
+        this_year: i32,
+    },
+}
+
+#[derive(Debug, PartialEq)]
+pub enum Question {
+    Identify {
+        file: String,
+    },
+    Date {
+        marks: Vec<String>,
+        features: Vec<String>,
+        maker: Option<String>,
+    },
+    Separate {
+        models: Vec<String>,
+    },
+    Model {
+        id: String,
+    },
+    Questions,
+    CheckPack {
+        file: String,
+    },
+    Schema,
+}
+
+/// Why there is no answer.
+#[derive(Debug)]
+pub enum Trouble {
+    /// One sentence for the person.
+    Told(String),
+    /// Whoever read the answer has stopped reading.
+    Closed,
+}
+
+impl From<String> for Trouble {
+    fn from(sentence: String) -> Self {
+        Self::Told(sentence)
+    }
+}
+
+impl From<io::Error> for Trouble {
+    fn from(error: io::Error) -> Self {
+        match error.kind() {
+            io::ErrorKind::BrokenPipe => Self::Closed,
+            _ => Self::Told(format!("The answer can't be written: {error}.")),
+        }
+    }
+}
+
+const COMMANDS: [&str; 8] = [
+    "serve",
+    "identify",
+    "date",
+    "separate",
+    "model",
+    "questions",
+    "check-pack",
+    "schema",
+];
+
+/// Reads the command line, without the program's own name.
+pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result<Command, String> {
+    let told = |error: lexopt::Error| {
+        let mut sentence = error.to_string();
+        if let Some(first) = sentence.get_mut(..1) {
+            first.make_ascii_uppercase();
+        }
+        format!("{sentence}; `tailplate help` lists what there is.")
+    };
+    let mut parser = lexopt::Parser::from_args(args);
+    let (mut name, mut words) = (None, Vec::new());
+    let (mut json, mut packs, mut year) = (false, packs::Choice::default(), this_year);
+    let (mut features, mut maker) = (Vec::new(), None);
+    let (mut app, mut host, mut port) = (PathBuf::from("dist"), "127.0.0.1".to_owned(), PORT);
+    while let Some(arg) = parser.next().map_err(told)? {
+        let serves = name.as_deref() == Some("serve");
+        let dates = name.as_deref() == Some("date");
+        let asks = !serves && name.is_some();
+        match arg {
+            Short('h') | Long("help") => return Ok(Command::Help),
+            Short('V') | Long("version") => return Ok(Command::Version),
+            Value(word) if name.is_none() => name = Some(word.string().map_err(told)?),
+            Value(word) if asks => words.push(word.string().map_err(told)?),
+            Long("app") if serves => app = parser.value().map_err(told)?.into(),
+            Long("host") if serves => host = parser.value().and_then(|v| v.string()).map_err(told)?,
+            Long("port") if serves => {
+                let text = parser.value().and_then(|v| v.string()).map_err(told)?;
+                port = text
+                    .parse()
+                    .map_err(|_| format!("--port takes a number from 0 to 65535; “{text}” is none."))?;
+            }
+            Long("json") if asks => json = true,
+            Long("practice") if asks => packs.practice = true,
+            Long("reference") if asks => packs.folder = Some(parser.value().map_err(told)?.into()),
+            Long("feature") if dates => features.push(parser.value().and_then(|v| v.string()).map_err(told)?),
+            Long("maker") if dates => maker = Some(parser.value().and_then(|v| v.string()).map_err(told)?),
+            Long("this-year") if dates => {
+                let text = parser.value().and_then(|v| v.string()).map_err(told)?;
+                year = text
+                    .parse()
+                    .ok()
+                    .filter(|year| (1800..=2200).contains(year))
+                    .ok_or_else(|| format!("--this-year takes a year from 1800 to 2200; “{text}” is none."))?;
+            }
+            other => return Err(told(other.unexpected())),
+        }
+    }
+    let Some(name) = name else { return Ok(Command::Help) };
+    let one = |words: Vec<String>, what: &str| match <[String; 1]>::try_from(words) {
+        Ok([word]) => Ok(word),
+        Err(_) => Err(format!("`tailplate {name}` takes {what}, exactly one.")),
+    };
+    let none = |words: Vec<String>| match words.first() {
+        None => Ok(()),
+        Some(word) => Err(format!("`tailplate {name}` takes no “{word}”.")),
+    };
+    let question = match name.as_str() {
+        "help" => return Ok(Command::Help),
+        "serve" => return Ok(Command::Serve { app, host, port }),
+        "identify" => Question::Identify {
+            file: one(words, "a file of observations")?,
+        },
+        "date" if words.is_empty() && features.is_empty() => {
+            return Err("`tailplate date` needs a mark, such as \"PAT. 1,9?4,?12\", or a --feature.".into());
+        }
+        "date" => Question::Date {
+            marks: words,
+            features,
+            maker,
+        },
+        "separate" if words.len() < 2 => return Err("`tailplate separate` needs two models or more.".into()),
+        "separate" => Question::Separate { models: words },
+        "model" => Question::Model {
+            id: one(words, "the id of a model")?,
+        },
+        "questions" => none(words).map(|()| Question::Questions)?,
+        "check-pack" => Question::CheckPack {
+            file: one(words, "the file of a pack")?,
+        },
+        "schema" => none(words).map(|()| Question::Schema)?,
+        other => return Err(format!("There is no command “{other}”.{}", hint(other, COMMANDS))),
+    };
+    Ok(Command::Ask {
+        question,
+        json,
+        packs,
+        this_year: year,
+    })
+}
+
+/// Answers a question onto `out`. `Ok(false)`: answered, and the answer is that a pack has faults.
+pub fn ask(
+    question: &Question,
+    json: bool,
+    choice: &packs::Choice,
+    this_year: i32,
+    out: &mut dyn Write,
+) -> Result<bool, Trouble> {
+    if *question == Question::Schema {
+        print_json(out, &schemars::schema_for!(Sheet))?;
+        return Ok(true);
+    }
+    if let Question::CheckPack { file } = question {
+        return check_pack(file, json, choice, out);
+    }
+    let desk = Desk::open(choice, this_year)?;
+    let text = match question {
+        Question::Identify { file } => {
+            let sheet = input::sheet(&desk.reference, &input::text_of(file)?)?;
+            let named = desk.identify(&sheet);
+            if json {
+                return print_json(out, &named).map(|()| true);
+            }
+            tell::named(&desk, &named)
+        }
+        Question::Date { marks, features, maker } => {
+            let maker = maker.as_deref().map(|id| desk.maker(id)).transpose()?;
+            let mut seen: Vec<Observation> = marks.iter().map(|mark| Observation::mark("other", mark)).collect();
+            for feature in features {
+                seen.push(input::answer(&desk.reference, feature)?);
+            }
+            let dated = desk.date(&seen, maker);
+            if json {
+                return print_json(out, &dated).map(|()| true);
+            }
+            tell::dated(&desk, &dated)
+        }
+        Question::Separate { models } => {
+            let models = models.iter().map(|id| desk.model(id)).collect::<Result<Vec<_>, _>>()?;
+            let separation = desk.separate(&models)?;
+            if json {
+                return print_json(out, &separation).map(|()| true);
+            }
+            tell::separation(&desk, &models, &separation)
+        }
+        Question::Model { id } => {
+            let model = desk.model(id)?;
+            if json {
+                return print_json(out, model).map(|()| true);
+            }
+            tell::model(&desk.reference, model)
+        }
+        Question::Questions if json => return print_json(out, &desk.reference.questions).map(|()| true),
+        Question::Questions => tell::questions(&desk.reference),
+        Question::CheckPack { .. } | Question::Schema => String::new(),
+    };
+    out.write_all(text.as_bytes())?;
+    out.flush()?;
+    Ok(true)
+}
+
+fn check_pack(file: &str, json: bool, choice: &packs::Choice, out: &mut dyn Write) -> Result<bool, Trouble> {
+    let text = input::text_of(file)?;
+    let beside = packs::load(choice)?;
+    let faults = reference::check(&beside, file, &text);
+    if json {
+        print_json(out, &json!({ "file": file, "faults": faults }))?;
+    } else if faults.is_empty() {
+        writeln!(out, "{file}: no fault found.")?;
+    } else {
+        for fault in &faults {
+            writeln!(out, "{fault}")?;
+        }
+    }
+    out.flush()?;
+    Ok(faults.is_empty())
+}
+
+fn print_json(out: &mut dyn Write, answer: &impl Serialize) -> Result<(), Trouble> {
+    let text = serde_json::to_string_pretty(answer).map_err(|error| format!("The answer is no JSON: {error}."))?;
+    writeln!(out, "{text}")?;
+    Ok(out.flush()?)
+}

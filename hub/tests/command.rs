@@ -1,0 +1,145 @@
+//! The command line, word for word.
+
+use tailplate_hub::command::{Command, Trouble, ask, parse};
+
+const THIS_YEAR: i32 = 2026;
+
+fn tailplate(args: &[&str]) -> String {
+    let mut out = Vec::new();
+    let command = match parse(args.iter().map(Into::into), THIS_YEAR) {
+        Ok(command) => command,
+        Err(sentence) => return format!("2: {sentence}"),
+    };
+    let Command::Ask {
+        question,
+        json,
+        packs,
+        this_year,
+    } = command
+    else {
+        return format!("{command:?}");
+    };
+    match ask(&question, json, &packs, this_year, &mut out) {
+        Ok(_) => String::from_utf8(out).unwrap(),
+        Err(Trouble::Told(sentence)) => format!("2: {sentence}"),
+        Err(Trouble::Closed) => "closed".into(),
+    }
+}
+
+/// The part of the answer under a heading, or its first part.
+fn part(text: &str, heading: &str) -> String {
+    text.split("\n\n")
+        .find(|part| part.starts_with(heading))
+        .unwrap_or_default()
+        .trim_end()
+        .to_owned()
+}
+
+#[test]
+fn a_number_in_part_gives_the_years_it_can_mean() {
+    let text = tailplate(&["date", "PAT. 1,9?4,?12"]);
+    insta::assert_snapshot!(part(&text, "“"), @r#"
+    “PAT. 1,9?4,?12”
+      United States patents 19?4?12 (100 numbers fit): issued 1933 to 1935.
+    "#);
+    assert!(part(&text, "Made").ends_with("Certainly not before 1933."), "{text}");
+}
+
+#[test]
+fn a_date_in_part_is_a_tuesday() {
+    let text = tailplate(&["date", "PAT. OCT ?8 19?6"]);
+    insta::assert_snapshot!(part(&text, "“"), @r#"
+    “PAT. OCT ?8 19?6”
+      OCT ?8 19?6 can be 8 October 1946, 18 October 1966, 28 October 1986, 8 October 1996.
+    "#);
+}
+
+#[test]
+fn a_legible_date_that_is_no_tuesday_is_questioned() {
+    let text = tailplate(&["date", "PAT. JUNE 8 1906"]);
+    assert!(
+        part(&text, "Mind").contains("8 June 1906 was a Friday; US patents issue on Tuesdays"),
+        "{text}"
+    );
+    assert!(!text.contains("Certainly"), "a date in question bounds nothing: {text}");
+}
+
+#[test]
+fn an_origin_gives_its_years() {
+    let text = tailplate(&["date", "MADE IN OCCUPIED JAPAN"]);
+    insta::assert_snapshot!(part(&text, "Made"), @"Made: 1947 to 1952, most likely. Certainly not before 1945.");
+}
+
+#[test]
+fn two_marks_that_contradict_say_so() {
+    let text = tailplate(&["date", "MADE IN OCCUPIED JAPAN", "PAT. NO. 2,834,561"]);
+    insta::assert_snapshot!(part(&text, "These"), @r#"
+    These contradict each other
+      United States patents 2834561 (from 1958) — Made in Occupied Japan (1945 to 1952). One of the two
+      is misread, or the part with “United States patents 2834561” comes from a later reel.
+    "#);
+}
+
+#[test]
+fn a_mark_that_tells_nothing_says_so() {
+    let text = tailplate(&["date", "GARBLE"]);
+    assert!(
+        text.contains("By itself this tells no year.") && text.contains("Made: not known"),
+        "{text}"
+    );
+}
+
+#[test]
+fn what_can_not_be_used_is_named_in_one_sentence() {
+    insta::assert_snapshot!(tailplate(&["date", "X", "--feature", "bial=x"]), @"2: No question is called “bial”. Nearest: bail.");
+    insta::assert_snapshot!(tailplate(&["date", "X", "--feature", "bail=x"]), @"2: bail has no state “x”; it can be full-bail, half-bail, finger, manual, none.");
+    insta::assert_snapshot!(tailplate(&["date", "X", "--feature", "plate_diameter=60"]), @"2: plate_diameter needs its unit: write 60mm, or inches or ounces.");
+    insta::assert_snapshot!(tailplate(&["date", "X", "--feature", "plate_diameter=60g"]), @"2: plate_diameter is measured in mm (or inches, ounces), not in g.");
+    insta::assert_snapshot!(tailplate(&["sepaate", "a"]), @"2: There is no command “sepaate”. Nearest: separate.");
+    insta::assert_snapshot!(tailplate(&["date", "X", "--jsn"]), @"2: Invalid option '--jsn'; `tailplate help` lists what there is.");
+    insta::assert_snapshot!(tailplate(&["date"]), @r#"2: `tailplate date` needs a mark, such as "PAT. 1,9?4,?12", or a --feature."#);
+    insta::assert_snapshot!(tailplate(&["separate", "zebco-33"]), @"2: `tailplate separate` needs two models or more.");
+    assert!(tailplate(&["model", "zebco-3"]).starts_with("2: No model is called “zebco-3”. Nearest: zebco-33"));
+    assert!(tailplate(&["identify", "no-such-file"]).starts_with("2: no-such-file can't be read"));
+}
+
+#[test]
+fn every_line_fits_and_every_answer_is_also_json() {
+    for args in [
+        &["date", "PAT. OCT ?8 19?6"][..],
+        &["separate", "heddon-3-15", "heddon-4-15"],
+        &["model", "zebco-33"],
+        &["questions"],
+    ] {
+        let text = tailplate(args);
+        // An address can't be broken.
+        let wide = text
+            .lines()
+            .find(|line| line.chars().count() > 100 && !line.contains("://"));
+        assert_eq!(wide, None, "{args:?}");
+        let json = tailplate(&[args, &["--json"]].concat());
+        serde_json::from_str::<serde_json::Value>(&json).unwrap_or_else(|error| panic!("{args:?}: {error}: {json}"));
+    }
+    let schema: serde_json::Value = serde_json::from_str(&tailplate(&["schema"])).unwrap();
+    assert_eq!(schema["title"], "Sheet");
+}
+
+#[test]
+fn an_answer_nobody_reads_on_is_no_fault() {
+    struct Closed;
+    impl std::io::Write for Closed {
+        fn write(&mut self, _: &[u8]) -> std::io::Result<usize> {
+            Err(std::io::ErrorKind::BrokenPipe.into())
+        }
+        fn flush(&mut self) -> std::io::Result<()> {
+            Ok(())
+        }
+    }
+    let Ok(Command::Ask { question, packs, .. }) = parse(["questions".into()], THIS_YEAR) else {
+        panic!()
+    };
+    assert!(matches!(
+        ask(&question, false, &packs, THIS_YEAR, &mut Closed),
+        Err(Trouble::Closed)
+    ));
+}
