@@ -169,7 +169,7 @@ fn date_evidence(
     let which = match date.dates.as_slice() {
         [one] => calendar::words(*one),
         many if many.len() <= 4 => many.iter().map(|date| calendar::words(*date)).collect::<Vec<_>>().join(" or "),
-        many => format!("{} dates fit, of {}", many.len(), year_words(&counts)),
+        many => format!("one of {} dates, of {}", many.len(), year_words(&counts)),
     };
     let firm = date.questioned.is_none();
     let weekday = if us && firm && date.dates.iter().all(|(year, _, day)| *day > 0 && *year >= pack.weekday.soft_from) {

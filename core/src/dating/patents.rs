@@ -124,10 +124,12 @@ fn legible_enough(number: &str) -> bool {
 fn named_series<'a>(pack: &'a DatingPack, words: &str) -> Option<&'a Series> {
     // `PAT. D 84,123`: a letter of the series after the word patent.
     let before = tokens::tokens(words);
-    let letter = match before.last() {
-        Some(last) if matches!(last.text.as_str(), "D" | "DES" | "RE") => format!("{}. PAT.", last.text),
-        Some(_) => String::new(),
-        None => return None,
+    let letter = match before.as_slice() {
+        [.., patent, last] if says_patent(patent) && matches!(last.text.as_str(), "D" | "DES" | "RE") => {
+            format!("{}. PAT.", last.text)
+        }
+        [] => return None,
+        _ => String::new(),
     };
     let words = if letter.is_empty() { words } else { &letter };
     let chars: Vec<char> = words.chars().collect();

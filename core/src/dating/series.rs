@@ -88,13 +88,6 @@ fn confidence_of(series: &Series, year: i32) -> Confidence {
         .map_or(series.confidence, |span| span.confidence)
 }
 
-fn lone(years: &[(i32, u64)]) -> Option<i32> {
-    match years {
-        [(year, _)] => Some(*year),
-        _ => None,
-    }
-}
-
 /// Years as people say them: `1933 to 1936, 1939`.
 pub fn year_words(years: &[(i32, u64)]) -> String {
     let mut words = String::new();
@@ -164,8 +157,7 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
             rounded |= step.rounded;
         }
     }
-    let lowest = reading.years.first().map(|&(year, _)| year);
-    if let Some(year) = lowest {
+    if !reading.years.is_empty() {
         let worst = reading.years.iter().map(|&(year, _)| confidence_of(series, year)).min().unwrap_or_default();
         let worst = if rounded { Confidence::Low } else { worst };
         reading.confidence = worst;
@@ -180,10 +172,9 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
         let unverified = if worst == Confidence::Low { " The table is unverified." } else { "" };
         reading.words =
             format!("{} {number}{which}: issued {}{give}.{unverified}", series.label, year_words(&reading.years));
-        if lone(&reading.years).is_none() && pattern.count(end_of_last(&steps) + 1, 999_999_999) > 0 {
+        if plausible_later(&mut pattern, &steps, this_year) {
             reading.words.push_str(&format!(" Some that fit are later than {}.", last.to));
         }
-        debug_assert!(year <= this_year);
         return Some(reading);
     }
     reading.words = if pattern.count(1, first.first - 1) > 0 {

@@ -250,6 +250,7 @@ fn words_choose_the_series() {
     assert_eq!(series("PAT. 1,923,456 DES. PAT. 84,123"), ["us_utility", "us_design"]);
     assert_eq!(series("PAT. D 84,123 RE CO."), ["us_design"]);
     assert_eq!(series("PAT. D84123"), ["us_design"]);
+    assert_eq!(series("PAT. 1,9?4,* & 1,8*"), ["us_utility", "us_utility"]);
     assert!(series("PAT. PENDING 1495").is_empty());
     assert!(series("1495 1/2 PATENTED").is_empty());
     assert!(series("REG. U.S. PAT. OFF. 61234").is_empty());
