@@ -62,14 +62,14 @@ pub fn read(
             (Some(of), Some(_)) if of.text == "OF" => (at + 2, false),
             _ => (0, false),
         };
-        if is_patent && year_at > 0 && tokens[year_at].is_number() && (glued || tokens[year_at].text.len() == 4) {
-            if let Some(reading) = series::read_with_year(pack, &number, &tokens[year_at].text) {
-                context = tokens[year_at].end;
-                before = None;
-                found.push(Found { reading, first: at, last: year_at + 1 });
-                at = year_at + 1;
-                continue;
-            }
+        let told_year =
+            is_patent && year_at > 0 && tokens[year_at].is_number() && (glued || tokens[year_at].text.len() == 4);
+        if told_year && let Some(reading) = series::read_with_year(pack, &number, &tokens[year_at].text) {
+            context = tokens[year_at].end;
+            before = None;
+            found.push(Found { reading, first: at, last: year_at + 1 });
+            at = year_at + 1;
+            continue;
         }
         let series = named.or(if says.is_some() && !none {
             unnamed(pack, country, token, &number, this_year)

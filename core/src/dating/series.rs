@@ -127,18 +127,17 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
         bound: None,
         src,
     };
-    if let Some(known) = pattern
+    let known = pattern
         .exact()
-        .and_then(|number| pack.known_patents.iter().find(|known| known.series == series.id && known.number == number))
+        .and_then(|number| pack.known_patents.iter().find(|known| known.series == series.id && known.number == number));
+    if let Some(known) = known.filter(|known| known.found)
         && let Some(year) = known.date.get(..4).and_then(|year| year.parse().ok())
     {
-        let unsure = if known.found { "" } else { " (date not looked up: unverified)" };
-        reading.words = format!("{} {number}: {}, issued {}{unsure}.", series.label, known.what, known.date);
+        reading.words = format!("{} {number}: {}, issued {}.", series.label, known.what, known.date);
         reading.years = vec![(year, 1)];
         reading.src.extend(known.src.iter().map(|key| format!("{}/{key}", pack.id)));
         reading.tolerance = 0;
-        (reading.confidence, reading.bound) =
-            if known.found { (Confidence::High, Some(Bound::Hard)) } else { (Confidence::Low, Some(Bound::Soft)) };
+        (reading.confidence, reading.bound) = (Confidence::High, Some(Bound::Hard));
         return Some(reading);
     }
     let steps = steps(series);
@@ -149,7 +148,7 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
     reading.tolerance = 0;
     let mut rounded = false;
     for (at, step) in steps.iter().enumerate() {
-        let next = steps.get(at + 1).map_or(end_of_last(&steps), |next| next.first - 1);
+        let next = steps.get(at + 1).map_or(end_of_last(&steps), |next| next.first.saturating_sub(1));
         let count = pattern.count(step.first, next);
         if count > 0 && step.from <= this_year {
             reading.years.extend((step.from..=step.to).map(|year| (year, count)));
@@ -172,6 +171,9 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
         let unverified = if worst == Confidence::Low { " The table is unverified." } else { "" };
         reading.words =
             format!("{} {number}{which}: issued {}{give}.{unverified}", series.label, year_words(&reading.years));
+        if let Some(known) = known {
+            reading.words.push_str(&format!(" It may be that of {}: {} (unverified).", known.date, known.what));
+        }
         if plausible_later(&mut pattern, &steps, this_year) {
             reading.words.push_str(&format!(" Some that fit are later than {}.", last.to));
         }
@@ -201,7 +203,7 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
 /// The last number that may still belong to the last year: a quarter more than the year before had.
 fn end_of_last(steps: &[Step]) -> u64 {
     match steps {
-        [.., before, last] => last.first + (last.first - before.first) * 5 / 4,
+        [.., before, last] => last.first + last.first.saturating_sub(before.first) * 5 / 4,
         [only] => only.first,
         [] => 0,
     }
@@ -209,7 +211,7 @@ fn end_of_last(steps: &[Step]) -> u64 {
 
 fn plausible_later(pattern: &mut Pattern, steps: &[Step], this_year: i32) -> bool {
     let [.., before, last] = steps else { return false };
-    let a_year = (last.first - before.first) / (last.from - before.from).max(1) as u64;
+    let a_year = last.first.saturating_sub(before.first) / (last.from - before.from).max(1) as u64;
     let years = (this_year - last.to).max(0) as u64;
     years > 0 && pattern.count(end_of_last(steps) + 1, last.first + a_year * 2 * (years + 1)) > 0
 }
