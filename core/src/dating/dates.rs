@@ -81,8 +81,11 @@ fn is_year(text: &str) -> bool {
             || text.len() > 1 && text.len() < 4 && text.contains('*') && text.contains(|c: char| c.is_ascii_digit()))
 }
 
+/// Before this the patents of the United States bore no numbers, and reels no patents.
+const FIRST_YEAR: i32 = 1836;
+
 fn years(text: &str, this_year: i32) -> Vec<i32> {
-    (1790..=this_year)
+    (FIRST_YEAR..=this_year)
         .filter(|year| {
             let full = year.to_string();
             fits(text.as_bytes(), full.as_bytes()) || text.len() == 2 && fits(text.as_bytes(), &full.as_bytes()[2..])
@@ -191,7 +194,8 @@ fn resolve(parts: &Parts, tuesdays: Option<&Weekday>, this_year: i32) -> (Vec<Da
         .map(|day| (day, parts.year.clone()))
         .chain(misread(&parts.year).into_iter().map(|year| (parts.day.clone(), year)))
     {
-        near.extend(all(&Parts { months: parts.months.clone(), day, year }, this_year).into_iter().filter(fits_rule));
+        let others = all(&Parts { months: parts.months.clone(), day, year }, this_year);
+        near.extend(others.into_iter().filter(|date| date.0 >= rule.soft_from && fits_rule(date)));
     }
     let distance = |a: &Date| {
         dates.iter().map(|b| (calendar::day_number(*a) - calendar::day_number(*b)).abs()).min().unwrap_or(i64::MAX)

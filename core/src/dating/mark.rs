@@ -8,7 +8,7 @@ use super::calendar;
 use super::dates::{self, DateReading};
 use super::evidence::{Evidence, Kind, YearReason};
 use super::patents;
-use super::series::{PatentReading, year_words};
+use super::series::{self, PatentReading, year_words};
 use super::{catalogue, tokens, wordings};
 
 /// What one mark can mean.
@@ -58,7 +58,10 @@ pub(super) fn read_at(
         }
     }
     for patent in &patents {
-        evidence.extend(patent_evidence(&patent.reading, place, on_box));
+        if let Some(mut found) = patent_evidence(&patent.reading, place, on_box) {
+            found.reread = reread(reference, &patent.reading, this_year);
+            evidence.push(found);
+        }
     }
     for date in &dates {
         if !says_patent {
@@ -132,6 +135,17 @@ fn begun(counts: &[(i32, u64)]) -> Vec<(i32, f64)> {
         .collect()
 }
 
+/// Years that a legible number would give with one figure misread.
+fn reread(reference: &Reference, reading: &PatentReading, this_year: i32) -> Vec<i32> {
+    let Some(of) = reference.dating.series.iter().find(|series| series.id == reading.series) else { return Vec::new() };
+    if !reading.number.bytes().all(|c| c.is_ascii_digit()) {
+        return Vec::new();
+    }
+    let others = dates::misread(&reading.number);
+    let readings = others.iter().filter_map(|number| series::read(&reference.dating, of, number, this_year));
+    readings.flat_map(|other| other.years.into_iter().map(|(year, _)| year)).collect()
+}
+
 fn patent_evidence(reading: &PatentReading, place: &str, on_box: bool) -> Option<Evidence> {
     let bound = reading.bound?;
     let from = match reading.years.first() {
@@ -169,7 +183,7 @@ fn date_evidence(
     let which = match date.dates.as_slice() {
         [one] => calendar::words(*one),
         many if many.len() <= 4 => many.iter().map(|date| calendar::words(*date)).collect::<Vec<_>>().join(" or "),
-        many => format!("{} dates fit, of {}", many.len(), year_words(&counts)),
+        many => format!("one of {} dates, of {}", many.len(), year_words(&counts)),
     };
     let firm = date.questioned.is_none();
     let weekday = if us && firm && date.dates.iter().all(|(year, _, day)| *day > 0 && *year >= pack.weekday.soft_from) {

@@ -29,6 +29,9 @@ impl Pattern {
 
     /// How many numbers of `first..=last` it can stand for.
     pub fn count(&mut self, first: u64, last: u64) -> u64 {
+        if let Some(exact) = self.exact() {
+            return u64::from(exact > 0 && (first..=last).contains(&exact));
+        }
         if first > last { 0 } else { self.count_to(last) - self.count_to(first.max(1) - 1) }
     }
 

@@ -62,14 +62,14 @@ pub fn read(
             (Some(of), Some(_)) if of.text == "OF" => (at + 2, false),
             _ => (0, false),
         };
-        if is_patent && year_at > 0 && tokens[year_at].is_number() && (glued || tokens[year_at].text.len() == 4) {
-            if let Some(reading) = series::read_with_year(pack, &number, &tokens[year_at].text) {
-                context = tokens[year_at].end;
-                before = None;
-                found.push(Found { reading, first: at, last: year_at + 1 });
-                at = year_at + 1;
-                continue;
-            }
+        let told_year =
+            is_patent && year_at > 0 && tokens[year_at].is_number() && (glued || tokens[year_at].text.len() == 4);
+        if told_year && let Some(reading) = series::read_with_year(pack, &number, &tokens[year_at].text) {
+            context = tokens[year_at].end;
+            before = None;
+            found.push(Found { reading, first: at, last: year_at + 1 });
+            at = year_at + 1;
+            continue;
         }
         let series = named.or(if says.is_some() && !none {
             unnamed(pack, country, token, &number, this_year)
@@ -124,10 +124,12 @@ fn legible_enough(number: &str) -> bool {
 fn named_series<'a>(pack: &'a DatingPack, words: &str) -> Option<&'a Series> {
     // `PAT. D 84,123`: a letter of the series after the word patent.
     let before = tokens::tokens(words);
-    let letter = match before.last() {
-        Some(last) if matches!(last.text.as_str(), "D" | "DES" | "RE") => format!("{}. PAT.", last.text),
-        Some(_) => String::new(),
-        None => return None,
+    let letter = match before.as_slice() {
+        [.., patent, last] if says_patent(patent) && matches!(last.text.as_str(), "D" | "DES" | "RE") => {
+            format!("{}. PAT.", last.text)
+        }
+        [] => return None,
+        _ => String::new(),
     };
     let words = if letter.is_empty() { words } else { &letter };
     let chars: Vec<char> = words.chars().collect();

@@ -88,13 +88,6 @@ fn confidence_of(series: &Series, year: i32) -> Confidence {
         .map_or(series.confidence, |span| span.confidence)
 }
 
-fn lone(years: &[(i32, u64)]) -> Option<i32> {
-    match years {
-        [(year, _)] => Some(*year),
-        _ => None,
-    }
-}
-
 /// Years as people say them: `1933 to 1936, 1939`.
 pub fn year_words(years: &[(i32, u64)]) -> String {
     let mut words = String::new();
@@ -134,18 +127,17 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
         bound: None,
         src,
     };
-    if let Some(known) = pattern
+    let known = pattern
         .exact()
-        .and_then(|number| pack.known_patents.iter().find(|known| known.series == series.id && known.number == number))
+        .and_then(|number| pack.known_patents.iter().find(|known| known.series == series.id && known.number == number));
+    if let Some(known) = known.filter(|known| known.found)
         && let Some(year) = known.date.get(..4).and_then(|year| year.parse().ok())
     {
-        let unsure = if known.found { "" } else { " (date not looked up: unverified)" };
-        reading.words = format!("{} {number}: {}, issued {}{unsure}.", series.label, known.what, known.date);
+        reading.words = format!("{} {number}: {}, issued {}.", series.label, known.what, known.date);
         reading.years = vec![(year, 1)];
         reading.src.extend(known.src.iter().map(|key| format!("{}/{key}", pack.id)));
         reading.tolerance = 0;
-        (reading.confidence, reading.bound) =
-            if known.found { (Confidence::High, Some(Bound::Hard)) } else { (Confidence::Low, Some(Bound::Soft)) };
+        (reading.confidence, reading.bound) = (Confidence::High, Some(Bound::Hard));
         return Some(reading);
     }
     let steps = steps(series);
@@ -156,7 +148,7 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
     reading.tolerance = 0;
     let mut rounded = false;
     for (at, step) in steps.iter().enumerate() {
-        let next = steps.get(at + 1).map_or(end_of_last(&steps), |next| next.first - 1);
+        let next = steps.get(at + 1).map_or(end_of_last(&steps), |next| next.first.saturating_sub(1));
         let count = pattern.count(step.first, next);
         if count > 0 && step.from <= this_year {
             reading.years.extend((step.from..=step.to).map(|year| (year, count)));
@@ -164,8 +156,7 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
             rounded |= step.rounded;
         }
     }
-    let lowest = reading.years.first().map(|&(year, _)| year);
-    if let Some(year) = lowest {
+    if !reading.years.is_empty() {
         let worst = reading.years.iter().map(|&(year, _)| confidence_of(series, year)).min().unwrap_or_default();
         let worst = if rounded { Confidence::Low } else { worst };
         reading.confidence = worst;
@@ -180,10 +171,12 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
         let unverified = if worst == Confidence::Low { " The table is unverified." } else { "" };
         reading.words =
             format!("{} {number}{which}: issued {}{give}.{unverified}", series.label, year_words(&reading.years));
-        if lone(&reading.years).is_none() && pattern.count(end_of_last(&steps) + 1, 999_999_999) > 0 {
+        if let Some(known) = known {
+            reading.words.push_str(&format!(" It may be that of {}: {} (unverified).", known.date, known.what));
+        }
+        if plausible_later(&mut pattern, &steps, this_year) {
             reading.words.push_str(&format!(" Some that fit are later than {}.", last.to));
         }
-        debug_assert!(year <= this_year);
         return Some(reading);
     }
     reading.words = if pattern.count(1, first.first - 1) > 0 {
@@ -210,7 +203,7 @@ pub fn read(pack: &DatingPack, series: &Series, number: &str, this_year: i32) ->
 /// The last number that may still belong to the last year: a quarter more than the year before had.
 fn end_of_last(steps: &[Step]) -> u64 {
     match steps {
-        [.., before, last] => last.first + (last.first - before.first) * 5 / 4,
+        [.., before, last] => last.first + last.first.saturating_sub(before.first) * 5 / 4,
         [only] => only.first,
         [] => 0,
     }
@@ -218,7 +211,7 @@ fn end_of_last(steps: &[Step]) -> u64 {
 
 fn plausible_later(pattern: &mut Pattern, steps: &[Step], this_year: i32) -> bool {
     let [.., before, last] = steps else { return false };
-    let a_year = (last.first - before.first) / (last.from - before.from).max(1) as u64;
+    let a_year = last.first.saturating_sub(before.first) / (last.from - before.from).max(1) as u64;
     let years = (this_year - last.to).max(0) as u64;
     years > 0 && pattern.count(end_of_last(steps) + 1, last.first + a_year * 2 * (years + 1)) > 0
 }

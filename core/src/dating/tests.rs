@@ -250,6 +250,7 @@ fn words_choose_the_series() {
     assert_eq!(series("PAT. 1,923,456 DES. PAT. 84,123"), ["us_utility", "us_design"]);
     assert_eq!(series("PAT. D 84,123 RE CO."), ["us_design"]);
     assert_eq!(series("PAT. D84123"), ["us_design"]);
+    assert_eq!(series("PAT. 1,9?4,* & 1,8*"), ["us_utility", "us_utility"]);
     assert!(series("PAT. PENDING 1495").is_empty());
     assert!(series("1495 1/2 PATENTED").is_empty());
     assert!(series("REG. U.S. PAT. OFF. 61234").is_empty());
@@ -302,6 +303,20 @@ fn two_marks_that_contradict_say_so() {
 fn a_misread_figure_is_named_as_the_cause() {
     let found = when(&small(), &[("foot-under", "BRACKWATER 39"), ("head-plate", "PAT. AUG. 5, 1969")]);
     assert!(found.clashes[0].cause.contains("misread"), "{:?}", found.clashes);
+    let of_model = [("b-1893".to_owned(), "first".to_owned(), 0.99)];
+    let seen = [Observation::mark("foot-under", "PAT. 2,143,112")];
+    let found = date(&small(), &seen, &of_model, 2026);
+    assert!(found.clashes.iter().all(|clash| !clash.cause.is_empty()));
+    let seen = [Observation::mark("foot-under", "PAT. 2,710,112"), Observation::mark("rim", "MADE IN OCCUPIED JAPAN")];
+    let mut reference = small();
+    reference.dating.series[0].table.extend([
+        (1952, 2_580_379),
+        (1953, 2_624_046),
+        (1954, 2_664_562),
+        (1955, 2_698_434),
+    ]);
+    let found = date(&reference, &seen, &[], 2026);
+    assert!(found.clashes[0].cause.contains("would make it 1938"), "{:?}", found.clashes);
 }
 
 #[test]

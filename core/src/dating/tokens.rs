@@ -77,6 +77,7 @@ pub fn tokens(mark: &str) -> Vec<Token> {
             }
             at += 1;
         }
+        fill_group(&mut text, &chars[start..at]);
         // `D84123`, `RE24272`, `NO1960`: what names the number stands apart from it.
         let head = text.chars().take_while(char::is_ascii_alphabetic).count();
         let figures = text.len() > head && text[head..].chars().all(is_figure);
@@ -92,6 +93,18 @@ pub fn tokens(mark: &str) -> Vec<Token> {
         }
     }
     tokens
+}
+
+/// In `2,6?9,*` and `2,6?9,4*` the run fills up a group of three.
+fn fill_group(text: &mut String, written: &[char]) {
+    let groups: Vec<&[char]> = written.split(|&c| c == ',').collect();
+    if let [_, .., _, last] = groups.as_slice()
+        && last.len() <= 3
+        && last.last() == Some(&'*')
+        && text.pop() == Some('*')
+    {
+        text.extend(std::iter::repeat_n('?', 4 - last.len()));
+    }
 }
 
 fn takes(c: char) -> bool {
@@ -145,7 +158,7 @@ mod tests {
     #[test]
     fn words_numbers_and_dates_come_apart() {
         assert_eq!(texts("PAT. 1,9?4,?12"), ["PAT", "19?4?12"]);
-        assert_eq!(texts("PAT. 2,6?9,4* *,123,456"), ["PAT", "26?94*", "*123456"]);
+        assert_eq!(texts("PAT. 2,6?9,4* *,123,456"), ["PAT", "26?94??", "*123456"]);
         assert_eq!(texts("Pat'd Feb.23.86"), ["PATD", "FEB", "23", "86"]);
         assert_eq!(texts("OCT ?8,19?6 / D.R.P. 123.456"), ["OCT", "?8", "19?6", "D", "R", "P", "123456"]);
         assert_eq!(texts("No 12345/05, 1,234,567 and 1,234,568"), ["NO", "12345", "05", "1234567", "AND", "1234568"]);
