@@ -1,0 +1,82 @@
+//! What is measured, natively and in a slowed browser, as one table; and the README's pictures.
+
+use crate::{
+    check::{prepare_journeys, with_journeys},
+    place::cargo,
+    say::{Result, always, run},
+};
+use std::process::Command;
+
+/// Prints one table of what the programs below print as `name<TAB>value<TAB>unit`.
+pub fn bench() -> Result<()> {
+    prepare_journeys()?;
+    let native = rows(
+        "native",
+        cargo().args([
+            "run",
+            "--quiet",
+            "--release",
+            "--package",
+            "tailplate-core",
+            "--example",
+            "bench_key",
+        ]),
+    )?;
+    let browser = rows(
+        "in Chromium, slowed",
+        &mut with_journeys(&[
+            "run",
+            "--quiet",
+            "--release",
+            "--package",
+            "tailplate-tests",
+            "--bin",
+            "bench",
+        ]),
+    )?;
+
+    println!("\n  {:<20}{:<56}{:>12}  unit", "where", "what", "value");
+    for (place, rows) in [("native", native), ("Chromium, CPU ÷ 4", browser)] {
+        for [name, value, unit] in rows {
+            println!("  {place:<20}{name:<56}{value:>12}  {unit}");
+        }
+    }
+    Ok(())
+}
+
+/// Drives Chromium through the app and writes `docs/pictures`.
+pub fn pictures() -> Result<()> {
+    prepare_journeys()?;
+    always("pictures", || {
+        run(&mut with_journeys(&[
+            "test",
+            "--package",
+            "tailplate-tests",
+            "--test",
+            "pictures",
+            "--",
+            "--ignored",
+        ]))
+    })
+}
+
+fn rows(what: &str, command: &mut Command) -> Result<Vec<[String; 3]>> {
+    always(&format!("measuring {what}"), || {
+        let output = command.output().map_err(|error| error.to_string())?;
+        if !output.status.success() {
+            return Err(String::from_utf8_lossy(&output.stderr).into_owned());
+        }
+        let text = String::from_utf8_lossy(&output.stdout).into_owned();
+        let rows: Vec<[String; 3]> = text.lines().filter_map(row).collect();
+        if rows.is_empty() {
+            Err(format!("it printed no `name<TAB>value<TAB>unit`: {text}"))
+        } else {
+            Ok(rows)
+        }
+    })
+}
+
+fn row(line: &str) -> Option<[String; 3]> {
+    let cells: Vec<String> = line.split('\t').map(str::to_string).collect();
+    cells.try_into().ok()
+}

@@ -1,0 +1,71 @@
+//! Every check there is, the quick ones first.
+
+use crate::{
+    build_hub, dist,
+    place::{self, cargo},
+    say::{Result, always, run},
+    tools,
+};
+use std::process::Command;
+
+/// Formatting, and clippy without a warning. The app is looked at as native code too: that needs no browser target for clippy.
+pub fn lint() -> Result<()> {
+    always("formatting", || {
+        run(cargo().args(["fmt", "--all", "--check"]))
+            .map_err(|problem| format!("{problem} `cargo fmt --all` mends it."))
+    })?;
+    always("clippy", || {
+        run(cargo().args([
+            "clippy",
+            "--quiet",
+            "--workspace",
+            "--all-targets",
+            "--",
+            "-D",
+            "warnings",
+        ]))
+    })
+}
+
+pub fn everything() -> Result<()> {
+    lint()?;
+    always("tests of the crates", || run(&mut unit_tests()))?;
+    prepare_journeys()?;
+    always("journeys", || run(&mut journeys()))
+}
+
+/// The tests with `name` in their name.
+pub fn only(name: &str) -> Result<()> {
+    always("tests of the crates", || run(unit_tests().arg(name)))?;
+    prepare_journeys()?;
+    always("journeys", || run(journeys().args([name, "--nocapture"])))
+}
+
+/// What the browsers are shown, and the browsers.
+pub fn prepare_journeys() -> Result<()> {
+    dist::build()?;
+    build_hub()?;
+    tools::for_browsers()?;
+    tools::for_lighthouse()
+}
+
+/// A command of the tests crate, told where everything is.
+pub fn with_journeys(words: &[&str]) -> Command {
+    let mut command = cargo();
+    command
+        .args(words)
+        .env("TAILPLATE_HUB", place::hub())
+        .env("TAILPLATE_APP", place::dist());
+    command
+}
+
+fn unit_tests() -> Command {
+    let mut command = cargo();
+    command.args(["test", "--workspace", "--exclude", "tailplate-tests", "--"]);
+    command
+}
+
+/// One browser at a time: two would slow each other down, and the clock is part of some journeys.
+fn journeys() -> Command {
+    with_journeys(&["test", "--package", "tailplate-tests", "--", "--test-threads=1"])
+}
