@@ -19,6 +19,10 @@ const COINCIDENCE: f64 = 0.02;
 /// Nats lost by a variant whose marks are well recorded, for a reading that none of them explains; by others.
 const UNEXPLAINED: f64 = -1.2;
 const UNEXPLAINED_POORLY_RECORDED: f64 = -0.2;
+/// Share of readings that belong to another reel, or to the reader's wish; so much even if put as sure.
+const MISREAD: f64 = 0.08;
+/// Nats lost where nothing is struck though the variant always or usually bears a mark there.
+const MISSING: [f32; 2] = [-1.6, -0.7];
 /// Struck texts compared with one reading.
 const MOST_MATCHES: usize = 256;
 
@@ -437,14 +441,14 @@ impl Readings {
                 .iter()
                 .position(|id| id == seen.about.id())
                 .map_or(u16::MAX, |at| at as u16);
-            let slip = slip(seen.certainty);
+            let slip = slip(seen.certainty).max(MISREAD);
             let text = match &seen.value {
                 Value::Text(text) => text,
                 Value::Absent => {
                     let often = |places: &Vec<(u16, u8)>| places.iter().filter(|p| p.0 == place).map(|p| p.1).min();
                     let nats_of_row = |places| match often(places) {
-                        Some(0) => -1.2,
-                        Some(1) => -0.5,
+                        Some(0) => MISSING[0],
+                        Some(1) => MISSING[1],
                         _ => 0.0,
                     };
                     self.each.push(lettering.places.iter().map(nats_of_row).collect());

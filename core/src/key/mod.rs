@@ -14,7 +14,7 @@ mod lettering;
 mod posterior;
 mod question;
 mod separate;
-#[cfg(feature = "bench")]
+#[cfg(any(test, feature = "bench"))]
 pub mod synthetic;
 mod tally;
 mod words;
@@ -230,7 +230,7 @@ fn verdict(
         });
         let by_model = candidates
             .iter()
-            .filter(|c| c.p > 0.05 && reference.model(&c.model).is_some_and(|m| m.maker == *maker))
+            .filter(|c| c.p > 0.05 && reference.models.iter().any(|m| m.id == c.model && m.maker == *maker))
             .any(|c| by_mark(&c.agrees) >= SUPPORT);
         if named || by_model {
             return Verdict::Maker { maker: maker.clone() };
@@ -242,3 +242,6 @@ fn verdict(
         Verdict::Undecided
     }
 }
+
+#[cfg(test)]
+mod tests;

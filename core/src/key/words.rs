@@ -155,7 +155,7 @@ fn mark_reasons(key: &Key, reference: &Reference, tally: &Tally, row: usize) -> 
             .iter()
             .map(|found| {
                 let text = &key.lettering.texts[found.struck];
-                let part = if found.covered < 0.85 { "part of " } else { "" };
+                let part = if found.covered < 0.7 { "part of " } else { "" };
                 match found.role {
                     Role::Struck { .. } => format!("{part}“{text}”, struck on it"),
                     Role::Number => format!("{part}{text}, its number"),
