@@ -144,15 +144,6 @@ impl Lettering {
         self.index.read(text, MOST_MATCHES)
     }
 
-    /// What explains a reading on a row: texts that don't overlap, best first, with their nats.
-    pub fn explains(&self, row: u32, place: u16, text: &str) -> Vec<Explained> {
-        let read = self.read(text);
-        let mut found = self.found(&read, text, place, |struck| &self.rows[struck]);
-        found.retain(|f| f.owner == row);
-        let mut used = Vec::new();
-        pick(&found, &read, &mut used)
-    }
-
     /// Whether the row usually bears a mark at the place.
     pub fn expects(&self, row: usize, place: u16) -> bool {
         self.places[row].iter().any(|(at, often)| *at == place && *often < 2)
@@ -412,6 +403,19 @@ impl Readings {
     pub fn maker_nats(&self) -> Option<&[f32]> {
         (!self.makers.is_empty()).then_some(&self.makers)
     }
+    /// What explains one reading on a row: texts that don't overlap, best first, with their nats.
+    pub fn explains(&self, key: &Key, reading: usize, row: u32) -> Vec<Explained> {
+        let (seen, read) = (&self.read[reading], &self.matches[reading]);
+        let Value::Text(text) = &seen.value else {
+            return Vec::new();
+        };
+        let mut found = key.lettering.found(read, text, key.place(seen.about.id()), |struck| {
+            &key.lettering.rows[struck]
+        });
+        found.retain(|f| f.owner == row);
+        pick(&found, read, &mut Vec::new())
+    }
+
     /// Nats of one reading for one row.
     pub fn row_nats(&self, reading: usize, row: usize) -> f64 {
         self.each

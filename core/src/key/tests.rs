@@ -215,3 +215,29 @@ fn confirmed_finds_sharpen_and_are_told() {
         "{words:?}"
     );
 }
+
+#[test]
+fn no_single_answer_can_strike_a_reel_out() {
+    let (_, key) = small();
+    for (question, seen) in [
+        ("foot_shape", Observation::state("foot_shape", "spoon")),
+        ("pillars", Observation::count("pillars", 9)),
+        (
+            "spool_width",
+            Observation::measure("spool_width", 90.0, Unit::Mm, crate::observe::How::Calliper),
+        ),
+    ] {
+        let worth = key.questions[key.question(question).unwrap()]
+            .judge(&seen)
+            .unwrap()
+            .unwrap();
+        assert!(
+            worth.iter().all(|[own, _]| *own >= 0.029_f32.ln()),
+            "{question}: {worth:?}"
+        );
+    }
+    let mut tally = Tally::new(&key);
+    tally.add(&key, &Observation::mark("foot-under", "NO. 3107")).unwrap();
+    let marks = tally.marks.nats().unwrap();
+    assert!(marks.iter().all(|[own, _]| *own >= 0.079_f32.ln()), "{marks:?}");
+}

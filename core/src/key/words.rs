@@ -150,7 +150,7 @@ fn mark_reasons(key: &Key, reference: &Reference, tally: &Tally, row: usize) -> 
             }
             continue;
         };
-        let explained = key.lettering.explains(row as u32, place, text);
+        let explained = tally.marks.explains(key, at, row as u32);
         let told: Vec<String> = explained
             .iter()
             .map(|found| {
