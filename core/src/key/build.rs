@@ -144,6 +144,14 @@ impl Key {
         self.index.get(id).copied()
     }
 
+    /// Number of a mark place; the largest number for one that the packs don't hold.
+    pub(super) fn place(&self, id: &str) -> u16 {
+        self.places
+            .iter()
+            .position(|place| place == id)
+            .map_or(u16::MAX, |at| at as u16)
+    }
+
     /// Nats, prior and all, of an unknown reel of each maker.
     pub(super) fn maker_nats(&self, tally: &Tally) -> Vec<f64> {
         let marks = tally.marks.maker_nats();

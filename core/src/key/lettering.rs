@@ -10,6 +10,7 @@ use super::build::{Key, Row};
 use super::checks;
 use super::posterior::Posterior;
 use super::question::slip;
+use super::wording;
 use crate::marks::{MarkIndex, Match};
 use crate::observe::{About, Observation, Value};
 use crate::reference::{HowOften, Maker, Reference};
@@ -19,6 +20,12 @@ const COINCIDENCE: f64 = 0.02;
 /// Nats lost by a variant whose marks are well recorded, for a reading that none of them explains; by others.
 const UNEXPLAINED: f64 = -1.2;
 const UNEXPLAINED_POORLY_RECORDED: f64 = -0.2;
+/// Share of the reels like a known one that are by the same maker.
+const SIBLING: f64 = 0.25;
+/// Share of readings that belong to another reel, or to the reader's wish; so much even if put as sure.
+const MISREAD: f64 = 0.08;
+/// Nats lost where nothing is struck though the variant always or usually bears a mark there.
+const MISSING: [f32; 2] = [-1.6, -0.7];
 /// Struck texts compared with one reading.
 const MOST_MATCHES: usize = 256;
 
@@ -140,15 +147,6 @@ impl Lettering {
         self.index.read(text, MOST_MATCHES)
     }
 
-    /// What explains a reading on a row: texts that don't overlap, best first, with their nats.
-    pub fn explains(&self, row: u32, place: u16, text: &str) -> Vec<Explained> {
-        let read = self.read(text);
-        let mut found = self.found(&read, text, place, |struck| &self.rows[struck]);
-        found.retain(|f| f.owner == row);
-        let mut used = Vec::new();
-        pick(&found, &read, &mut used)
-    }
-
     /// Whether the row usually bears a mark at the place.
     pub fn expects(&self, row: usize, place: u16) -> bool {
         self.places[row].iter().any(|(at, often)| *at == place && *often < 2)
@@ -180,14 +178,11 @@ impl Lettering {
         let characters: Vec<char> = text.chars().collect();
         let mut found = Vec::new();
         for (at, m) in read.iter().enumerate() {
-            let free = |at: Option<usize>| {
-                at.and_then(|at| characters.get(at))
-                    .is_none_or(|c| !c.is_alphanumeric())
-            };
-            let alone = m.covered > 0.7 && free(m.start.checked_sub(1)) && free(Some(m.end));
+            let alone = m.covered > 0.7 && wording::stands_alone(&characters, m.start, m.end);
+            let worth = wording::worth(&characters, m);
             for (owner, role) in owners(m.struck) {
                 // Of a text seen in part, the rest was not seen.
-                let nats = m.llr + role.nats(place) + m.covered.max(0.05).ln();
+                let nats = worth + role.nats(place) + m.covered.max(0.05).ln();
                 if nats > 0.0 && (alone || !role.stands_alone()) {
                     found.push(Found {
                         owner: *owner,
@@ -408,12 +403,30 @@ impl Readings {
     pub fn maker_nats(&self) -> Option<&[f32]> {
         (!self.makers.is_empty()).then_some(&self.makers)
     }
+    /// What explains one reading on a row: texts that don't overlap, best first, with their nats.
+    pub fn explains(&self, key: &Key, reading: usize, row: u32) -> Vec<Explained> {
+        let (seen, read) = (&self.read[reading], &self.matches[reading]);
+        let Value::Text(text) = &seen.value else {
+            return Vec::new();
+        };
+        let mut found = key.lettering.found(read, text, key.place(seen.about.id()), |struck| {
+            &key.lettering.rows[struck]
+        });
+        found.retain(|f| f.owner == row);
+        pick(&found, read, &mut Vec::new())
+    }
+
     /// Nats of one reading for one row.
     pub fn row_nats(&self, reading: usize, row: usize) -> f64 {
         self.each
             .get(reading)
             .and_then(|nats| nats.get(row))
             .map_or(0.0, |nats| f64::from(*nats))
+    }
+    /// Chance that a reel like one of this maker's, but not in the packs, is by this maker.
+    pub fn sibling(&self, maker: usize) -> f64 {
+        let nats = self.makers.get(maker).map_or(0.0, |nats| f64::from(*nats));
+        SIBLING * nats.exp() / (1.0 - SIBLING + SIBLING * nats.exp())
     }
     pub fn looked_at(&self, place: &str) -> bool {
         self.read.iter().any(|seen| seen.about.id() == place)
@@ -437,14 +450,14 @@ impl Readings {
                 .iter()
                 .position(|id| id == seen.about.id())
                 .map_or(u16::MAX, |at| at as u16);
-            let slip = slip(seen.certainty);
+            let slip = slip(seen.certainty).max(MISREAD);
             let text = match &seen.value {
                 Value::Text(text) => text,
                 Value::Absent => {
                     let often = |places: &Vec<(u16, u8)>| places.iter().filter(|p| p.0 == place).map(|p| p.1).min();
                     let nats_of_row = |places| match often(places) {
-                        Some(0) => -1.2,
-                        Some(1) => -0.5,
+                        Some(0) => MISSING[0],
+                        Some(1) => MISSING[1],
                         _ => 0.0,
                     };
                     self.each.push(lettering.places.iter().map(nats_of_row).collect());
@@ -467,6 +480,7 @@ impl Readings {
                 })
                 .collect();
             let found = lettering.found(read, text, place, |struck| &lettering.rows[struck]);
+            let characters: Vec<char> = text.chars().collect();
             // What each maker's reels bear, by share, for what an unknown reel may bear.
             let mut by_maker: BTreeMap<u32, f64> = BTreeMap::new();
             for group in found.chunk_by(|a, b| a.owner == b.owner) {
@@ -475,7 +489,9 @@ impl Readings {
                     .iter()
                     .map(|found| found.nats)
                     .sum();
-                worth[owner as usize] = sum;
+                // What it leaves unexplained speaks against it, if any of it is more than common words.
+                let left = wording::left_over(&characters, group.iter().map(|f| &read[f.read]));
+                worth[owner as usize] = sum + if left >= 3 { UNEXPLAINED } else { 0.0 };
                 *by_maker.entry(lettering.maker_of_row[owner as usize]).or_default() +=
                     sum.min(600.0).exp() / rows as f64;
             }
@@ -506,6 +522,11 @@ impl Readings {
         self.rows.resize(rows, [0.0; 2]);
         for nats in &self.each {
             self.rows.iter_mut().zip(nats).for_each(|(row, nats)| row[0] += nats);
+        }
+        // A reel like one of the packs' may be its maker's too.
+        for (row, maker) in self.rows.iter_mut().zip(&lettering.maker_of_row) {
+            let nats = maker_nats.get(*maker as usize).copied().unwrap_or(0.0);
+            row[1] = (1.0 - SIBLING + SIBLING * nats.exp()).ln() as f32;
         }
         self.makers.extend(maker_nats.iter().map(|nats| *nats as f32));
     }

@@ -14,9 +14,10 @@ mod lettering;
 mod posterior;
 mod question;
 mod separate;
-#[cfg(feature = "bench")]
+#[cfg(any(test, feature = "bench"))]
 pub mod synthetic;
 mod tally;
+mod wording;
 mod words;
 
 use serde::Serialize;
@@ -134,7 +135,7 @@ pub fn told(
         .map(|(model, p)| words::candidate(key, reference, tally, posterior, *model as usize, *p))
         .collect();
     let (credible, credible_includes_unknown) = credible_set(key, posterior);
-    let makers = makers(key, reference, posterior);
+    let makers = makers(key, reference, tally, posterior);
     let mut variants: Vec<(String, String, f64)> = (0..key.rows.len())
         .map(|row| (row, posterior.variant(row)))
         .filter(|(_, p)| *p > 1e-4)
@@ -181,10 +182,15 @@ fn credible_set(key: &Key, posterior: &Posterior) -> (usize, bool) {
     (models, unknown)
 }
 
-fn makers(key: &Key, reference: &Reference, posterior: &Posterior) -> Vec<(String, f64)> {
+fn makers(key: &Key, reference: &Reference, tally: &Tally, posterior: &Posterior) -> Vec<(String, f64)> {
     let mut by_maker: std::collections::BTreeMap<&str, f64> = std::collections::BTreeMap::new();
     for (at, model) in reference.models.iter().enumerate() {
-        *by_maker.entry(&model.maker).or_default() += posterior.model(key, at);
+        let maker = reference.makers.iter().position(|maker| maker.id == model.maker);
+        // Only lettering tells that a look-alike is by the same maker.
+        let sibling = maker
+            .filter(|_| tally.marks.maker_nats().is_some())
+            .map_or(0.0, |m| tally.marks.sibling(m));
+        *by_maker.entry(&model.maker).or_default() += posterior.model(key, at) + sibling * posterior.like(key, at);
     }
     for (maker, p) in reference.makers.iter().zip(&posterior.makers) {
         *by_maker.entry(&maker.id).or_default() += p;
@@ -230,7 +236,7 @@ fn verdict(
         });
         let by_model = candidates
             .iter()
-            .filter(|c| c.p > 0.05 && reference.model(&c.model).is_some_and(|m| m.maker == *maker))
+            .filter(|c| c.p > 0.05 && reference.models.iter().any(|m| m.id == c.model && m.maker == *maker))
             .any(|c| by_mark(&c.agrees) >= SUPPORT);
         if named || by_model {
             return Verdict::Maker { maker: maker.clone() };
@@ -242,3 +248,6 @@ fn verdict(
         Verdict::Undecided
     }
 }
+
+#[cfg(test)]
+mod tests;

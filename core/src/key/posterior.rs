@@ -86,6 +86,15 @@ impl Posterior {
     pub(super) fn variant(&self, row: usize) -> f64 {
         f64::from(self.weights[row][0]) * self.scale
     }
+    /// Chance of a reel like any variant of the model that is not in the packs.
+    pub(super) fn like(&self, key: &Key, model: usize) -> f64 {
+        let rows = key.spans[model] as usize..key.spans[model + 1] as usize;
+        self.weights[rows]
+            .iter()
+            .map(|weight| f64::from(weight[1]))
+            .sum::<f64>()
+            * self.scale
+    }
     pub(super) fn model(&self, key: &Key, model: usize) -> f64 {
         (key.spans[model]..key.spans[model + 1])
             .map(|row| self.variant(row as usize))

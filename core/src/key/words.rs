@@ -150,12 +150,12 @@ fn mark_reasons(key: &Key, reference: &Reference, tally: &Tally, row: usize) -> 
             }
             continue;
         };
-        let explained = key.lettering.explains(row as u32, place, text);
+        let explained = tally.marks.explains(key, at, row as u32);
         let told: Vec<String> = explained
             .iter()
             .map(|found| {
                 let text = &key.lettering.texts[found.struck];
-                let part = if found.covered < 0.85 { "part of " } else { "" };
+                let part = if found.covered < 0.7 { "part of " } else { "" };
                 match found.role {
                     Role::Struck { .. } => format!("{part}“{text}”, struck on it"),
                     Role::Number => format!("{part}{text}, its number"),
