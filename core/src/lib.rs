@@ -7,6 +7,7 @@ pub mod error;
 pub mod key;
 pub mod marks;
 pub mod observe;
+pub mod order;
 pub mod page;
 pub mod reference;
 pub mod shop;

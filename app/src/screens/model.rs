@@ -85,7 +85,7 @@ fn fact_in_words(world: World, id: &str, fact: &FeatureFact) -> String {
         };
     }
     let mut states: Vec<(&String, &f64)> = fact.states.iter().collect();
-    states.sort_by(|a, b| b.1.total_cmp(a.1));
+    tailplate_core::order::by(&mut states, |a, b| b.1.total_cmp(a.1));
     states.iter().map(|(state, share)| {
         let label = feature.and_then(|f| f.state(state)).map_or_else(|| (*state).clone(), |s| s.label.clone());
         if **share >= 0.995 { label } else { format!("{label} ({})", words::percent(**share)) }

@@ -147,7 +147,7 @@ impl Store {
                 }),
             }
         }
-        finds.sort_by_key(|find| std::cmp::Reverse(find.changed_ms));
+        tailplate_core::order::by(&mut finds, |a, b| b.changed_ms.cmp(&a.changed_ms));
         Ok((finds, damaged))
     }
 

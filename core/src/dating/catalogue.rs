@@ -1,5 +1,6 @@
 //! Numbers that look like years and are not: catalogue numbers, sizes, owners' engravings.
 
+use crate::order;
 use crate::reference::{Model, Reference};
 
 use super::patents::looks_like_year;
@@ -40,7 +41,7 @@ pub fn notes(
         }
         let mut models = models_with(reference, &token.text);
         // The maker that the reel names goes first.
-        models.sort_by_key(|(model, _)| !makers.contains(&model.maker.as_str()));
+        order::by(&mut models, |a, b| makers.contains(&b.0.maker.as_str()).cmp(&makers.contains(&a.0.maker.as_str())));
         if models.iter().any(|(model, _)| makers.contains(&model.maker.as_str())) {
             models.retain(|(model, _)| makers.contains(&model.maker.as_str()));
         }

@@ -1,5 +1,6 @@
 //! Makers' date codes, read as the packs describe them.
 
+use crate::order;
 use crate::marks;
 use crate::observe::{About, Observation, Value};
 use crate::reference::{CodeKind, CodeRow, DateCode, Dates, Maker, Years};
@@ -36,7 +37,7 @@ pub fn read(maker: &Maker, code: &DateCode, marks: &[(&str, &str, f64)], answers
         }
     }
     // Of several wordings of one table the fullest counts.
-    found.sort_by(|a, b| b.1.total_cmp(&a.1));
+    order::by(&mut found, |a, b| b.1.total_cmp(&a.1));
     if code.kind == CodeKind::Table {
         found.truncate(1);
     }

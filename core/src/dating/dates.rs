@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::order;
 use crate::marks::alike::figures_like;
 use crate::reference::Weekday;
 
@@ -200,7 +201,7 @@ fn resolve(parts: &Parts, tuesdays: Option<&Weekday>, this_year: i32) -> (Vec<Da
     let distance = |a: &Date| {
         dates.iter().map(|b| (calendar::day_number(*a) - calendar::day_number(*b)).abs()).min().unwrap_or(i64::MAX)
     };
-    near.sort_by_key(|date| (distance(date), *date));
+    order::by(&mut near, |a, b| (distance(a), *a).cmp(&(distance(b), *b)));
     near.dedup();
     near.truncate(4);
     let instead = if near.is_empty() {

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::order;
 use crate::reference::{Bound, Confidence, Reference, Years};
 
 use super::calendar;
@@ -197,7 +198,7 @@ fn date_evidence(
     let years = Years { from: Some(first), from_bound: bound, ..Years::default() };
     let sources = pack.weekday.rules.iter().flat_map(|rule| rule.src.iter().map(|key| format!("{}/{key}", pack.id)));
     let mut sources: Vec<String> = if us { sources.collect() } else { Vec::new() };
-    sources.sort();
+    order::by(&mut sources, Ord::cmp);
     sources.dedup();
     let mut evidence =
         Evidence::new(Kind::Patent, place, format!("Patent date {}", date.read), words, &years, confidence, sources);

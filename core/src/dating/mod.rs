@@ -19,6 +19,7 @@ mod wordings;
 
 use serde::Serialize;
 
+use crate::order;
 use crate::observe::{About, Certainty, Observation, Sheet, Value};
 use crate::reference::{Bound, Clue, Confidence, Maker, Reference, Years};
 
@@ -287,7 +288,7 @@ fn construction(reference: &Reference, clue: &Clue, answers: &[&Observation]) ->
 /// The likeliest variants, at most four, as reasons.
 fn variant_reasons(reference: &Reference, variants: &[(String, String, f64)]) -> Vec<Evidence> {
     let mut likely: Vec<&(String, String, f64)> = variants.iter().filter(|(_, _, p)| *p >= 0.05).collect();
-    likely.sort_by(|a, b| b.2.total_cmp(&a.2));
+    order::by(&mut likely, |a, b| b.2.total_cmp(&a.2));
     likely
         .into_iter()
         .take(4)

@@ -5,6 +5,7 @@ use super::posterior::Posterior;
 use super::question::{Answers, Question, Rows};
 use super::tally::Tally;
 use super::{Check, words};
+use crate::order;
 use crate::observe::About;
 use crate::reference::Reference;
 
@@ -37,7 +38,7 @@ pub fn next_checks(key: &Key, reference: &Reference, tally: &Tally, posterior: &
             checks.push((gain / reference.questions.cost(place.effort), gain, at, true));
         }
     }
-    checks.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.2.cmp(&b.2)));
+    order::by(&mut checks, |a, b| b.0.total_cmp(&a.0).then(a.2.cmp(&b.2)));
     checks.truncate(OFFERED);
     checks
         .into_iter()

@@ -11,6 +11,7 @@ use super::checks;
 use super::posterior::Posterior;
 use super::question::slip;
 use super::wording;
+use crate::order;
 use crate::marks::{MarkIndex, Match};
 use crate::observe::{About, Observation, Value};
 use crate::reference::{HowOften, Maker, Reference};
@@ -193,7 +194,7 @@ impl Lettering {
                 }
             }
         }
-        found.sort_by(|a, b| {
+        order::by(&mut found, |a, b| {
             a.owner
                 .cmp(&b.owner)
                 .then(b.nats.total_cmp(&a.nats))
@@ -346,7 +347,7 @@ fn mark_sets(
         }
         let mut told = Vec::new();
         for (place, (mut texts, share)) in by_place {
-            texts.sort_unstable();
+            order::by(&mut texts, Ord::cmp);
             let set = *at.entry((place, texts.clone())).or_insert_with(|| {
                 sets.push((place, texts));
                 sets.len() as u32 - 1

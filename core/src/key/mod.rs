@@ -29,6 +29,7 @@ pub use posterior::{Posterior, TOP};
 pub use separate::{Difference, Separation, separate};
 pub use tally::Tally;
 
+use crate::order;
 use crate::observe::{About, Observation, Sheet};
 use crate::reference::{EffortId, Reference};
 
@@ -148,7 +149,7 @@ pub fn told(
             )
         })
         .collect();
-    variants.sort_by(|a, b| b.2.total_cmp(&a.2).then_with(|| (&a.0, &a.1).cmp(&(&b.0, &b.1))));
+    order::by(&mut variants, |a, b| b.2.total_cmp(&a.2).then_with(|| (&a.0, &a.1).cmp(&(&b.0, &b.1))));
     Identification {
         verdict: verdict(reference, tally, posterior, &candidates, &makers),
         next_checks: checks::next_checks(key, reference, tally, posterior),
@@ -168,7 +169,7 @@ fn credible_set(key: &Key, posterior: &Posterior) -> (usize, bool) {
         .map(|m| (posterior.model(key, m), false))
         .collect();
     masses.push((posterior.not_in_key, true));
-    masses.sort_by(|a, b| b.0.total_cmp(&a.0));
+    order::by(&mut masses, |a, b| b.0.total_cmp(&a.0));
     let mut held = 0.0;
     let (mut models, mut unknown) = (0, false);
     for (mass, is_unknown) in masses {
@@ -200,7 +201,7 @@ fn makers(key: &Key, reference: &Reference, tally: &Tally, posterior: &Posterior
         .filter(|(_, p)| *p > 1e-3)
         .map(|(id, p)| (id.to_owned(), p))
         .collect();
-    makers.sort_by(|a, b| b.1.total_cmp(&a.1));
+    order::by(&mut makers, |a, b| b.1.total_cmp(&a.1));
     makers
 }
 

@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::build::Key;
 use super::question::{Question, Rows};
 use super::words;
+use crate::order;
 use crate::error::{Error, Result};
 use crate::observe::{About, How};
 use crate::reference::{EffortId, Model, Reference};
@@ -115,7 +116,7 @@ pub fn separate(key: &Key, reference: &Reference, models: &[&str]) -> Result<Sep
         consider(About::mark(&place.id), ask, place.effort, apart, told.collect());
     }
     // What decides comes first, by effort; then what only helps.
-    differences.sort_by(|a, b| {
+    order::by(&mut differences, |a, b| {
         let decides = |d: &Difference| d.power >= DECIDES;
         decides(b)
             .cmp(&decides(a))
@@ -164,7 +165,7 @@ fn profiles(key: &Key, question: &Question, model: usize) -> Option<Vec<usize>> 
         .map(|row| usize::from(question.code[row as usize]))
         .filter(|code| *code >= key.kinds.len())
         .collect();
-    codes.sort_unstable();
+    order::by(&mut codes, Ord::cmp);
     codes.dedup();
     (!codes.is_empty()).then_some(codes)
 }
@@ -227,7 +228,7 @@ fn struck<'a>(model: &'a Model, place: &str) -> Option<Vec<&'a str>> {
         .filter(|m| m.place == place && !m.struck.is_empty())
         .map(|m| m.struck.as_str())
         .collect();
-    texts.sort_unstable();
+    order::by(&mut texts, Ord::cmp);
     texts.dedup();
     (!texts.is_empty()).then_some(texts)
 }

@@ -5,6 +5,7 @@ use super::posterior::Posterior;
 use super::question::{Answers, Question};
 use super::tally::{Counted, Tally};
 use super::{Candidate, Reason};
+use crate::order;
 use crate::observe::Value;
 use crate::reference::{Feature, FeatureFact, Model, Reference};
 
@@ -26,7 +27,7 @@ pub(super) fn candidate(
     let mut variants: Vec<(usize, f64)> = (0..model.variants.len())
         .map(|variant| (variant, posterior.variant(first + variant)))
         .collect();
-    variants.sort_by(|a, b| b.1.total_cmp(&a.1));
+    order::by(&mut variants, |a, b| b.1.total_cmp(&a.1));
     let best = variants.first().map_or(0, |(variant, _)| *variant);
     let mut reasons: Vec<Reason> = tally
         .features
@@ -39,8 +40,8 @@ pub(super) fn candidate(
         .into_iter()
         .filter(|r| r.nats.abs() >= TELLING)
         .partition(|r| r.nats > 0.0);
-    agrees.sort_by(|a, b| b.nats.total_cmp(&a.nats));
-    disagrees.sort_by(|a, b| a.nats.total_cmp(&b.nats));
+    order::by(&mut agrees, |a, b| b.nats.total_cmp(&a.nats));
+    order::by(&mut disagrees, |a, b| a.nats.total_cmp(&b.nats));
     let variants = variants
         .into_iter()
         .map(|(v, p)| (model.variants[v].id.clone(), p))
@@ -231,7 +232,7 @@ pub(super) fn fact_words(feature: &Feature, fact: &FeatureFact) -> String {
         return format!("{value} {unit}").trim_end().to_owned();
     }
     let mut states: Vec<(&String, f64)> = fact.states.iter().map(|(state, weight)| (state, *weight)).collect();
-    states.sort_by(|a, b| b.1.total_cmp(&a.1));
+    order::by(&mut states, |a, b| b.1.total_cmp(&a.1));
     let named: Vec<String> = states
         .iter()
         .filter(|(_, w)| *w >= 0.15)

@@ -3,6 +3,7 @@
 //! Every pair of characters that stand next to each other, or with one between, is a gram over look-alike classes.
 //! Rare grams shared with the reading add up; the texts with the most are aligned in full.
 
+use crate::order;
 use super::align::Rows;
 use super::alike::{CLASSES, class};
 use super::symbols::{RUN, Symbols, is_literal};
@@ -71,7 +72,7 @@ impl MarkIndex {
                 Some(Match { struck: number as usize, ..found })
             })
             .collect();
-        found.sort_by(|a, b| b.llr.total_cmp(&a.llr).then(a.struck.cmp(&b.struck)));
+        order::by(&mut found, |a, b| b.llr.total_cmp(&a.llr).then(a.struck.cmp(&b.struck)));
         found.truncate(most);
         found
     }
