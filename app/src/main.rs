@@ -3,6 +3,7 @@
 mod app;
 mod drawn;
 mod keeping;
+mod later;
 mod packs;
 mod page;
 mod prefs;

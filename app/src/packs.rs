@@ -3,6 +3,7 @@
 use serde::Deserialize;
 use tailplate_core::key::{Key, Learned};
 use tailplate_core::reference::Reference;
+use tailplate_core::shop::own_model::{self, OwnModel};
 use leptos::prelude::window;
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
@@ -20,7 +21,7 @@ struct Listed {
 ///
 /// # Errors
 /// A sentence for the screen.
-pub async fn load(practice: bool, own: &[String], learned: &Learned) -> Result<World, String> {
+pub async fn load(practice: bool, own: &[OwnModel], learned: &Learned) -> Result<World, String> {
     let list = text_of("packs.json", start("packs.json")).await?;
     let list: Vec<Listed> = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
     // All requests start before the first is waited for.
@@ -31,9 +32,9 @@ pub async fn load(practice: bool, own: &[String], learned: &Learned) -> Result<W
         let text = text_of(&file, promise).await?;
         packs.push((file, text));
     }
-    packs.extend(own.iter().enumerate().map(|(at, text)| (format!("own models {}", at + 1), text.clone())));
-    let reference = Reference::load(packs.iter().map(|(name, text)| (name.as_str(), text.as_str())))
+    let mut reference = Reference::load(packs.iter().map(|(name, text)| (name.as_str(), text.as_str())))
         .map_err(|error| error.to_string())?;
+    own_model::add(&mut reference, own);
     Ok(World::keep(reference, learned))
 }
 

@@ -147,7 +147,7 @@ async fn answer(State(house): State<Arc<House>>, request: Request) -> Response {
     set(
         HeaderName::from_static("permissions-policy"),
         "camera=(self), microphone=(), geolocation=(), accelerometer=(), gyroscope=(), magnetometer=(), midi=(), \
-         payment=(), usb=(), serial=(), bluetooth=(), display-capture=(), browsing-topics=()",
+         payment=(), usb=(), serial=(), display-capture=(), browsing-topics=()",
     );
     set(HeaderName::from_static("cross-origin-opener-policy"), "same-origin");
     set(HeaderName::from_static("cross-origin-resource-policy"), "same-origin");

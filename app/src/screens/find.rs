@@ -5,6 +5,7 @@ use tailplate_core::shop::{Find, FindState, Found, Price};
 
 use super::finds::title;
 use crate::keeping;
+use crate::later::later;
 use crate::route::{Route, go};
 use crate::state::{World, judge, shared};
 use crate::widgets::candidates::verdict_in_words;
@@ -16,9 +17,9 @@ pub fn FindScreen(id: String) -> impl IntoView {
     let shared = shared();
     let world = shared.packs();
     let wanted = id.clone();
-    let find = LocalResource::new(move || {
+    let find = later(move || {
         shared.changed.track();
-        keeping::one_find(wanted.clone())
+        Box::pin(keeping::one_find(wanted.clone()))
     });
     view! {
         <section class="paper">

@@ -6,6 +6,7 @@ use tailplate_core::shop::{Find, FindState};
 use crate::route::Route;
 use crate::state::{World, shared};
 use crate::keeping;
+use crate::later::later;
 use crate::widgets::photos::Thumb;
 use crate::words;
 
@@ -18,9 +19,9 @@ pub fn Finds() -> impl IntoView {
     let world = shared.packs();
     let sought = RwSignal::new(String::new());
     let shown = RwSignal::new(PAGE);
-    let kept = LocalResource::new(move || {
+    let kept = later(move || {
         shared.changed.track();
-        keeping::all_finds()
+        Box::pin(keeping::all_finds())
     });
     let list = move || kept.get().map(|kept| match kept {
         Err(trouble) => view! { <p class="trouble" role="alert">{trouble}</p> }.into_any(),

@@ -24,7 +24,7 @@ pub fn OwnModel() -> impl IntoView {
         };
         match own_model::model(shared.packs().reference, &told, &sheet) {
             Err(error) => trouble.set(error.to_string()),
-            Ok(model) => keeping::add_own_model(shared, model, move || go(Route::Identify)),
+            Ok(_) => keeping::add_own_model(shared, told, sheet, move || go(Route::Identify)),
         }
     };
     let field = |label: &'static str, hint: &'static str, value: RwSignal<String>| view! {

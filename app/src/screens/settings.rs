@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 
 use crate::keeping;
+use crate::later::later;
 use crate::prefs::{self, Prefs, Theme, Units};
 use crate::state::shared;
 use crate::words;
@@ -24,7 +25,7 @@ pub fn Settings() -> impl IntoView {
             }).collect_view()}
         </div></fieldset>
     };
-    let storage = LocalResource::new(move || { shared.changed.track(); keeping::storage_in_words() });
+    let storage = later(move || { shared.changed.track(); Box::pin(keeping::storage_in_words()) });
     view! {
         <section class="paper">
             <h1>"Settings"</h1>

@@ -13,7 +13,6 @@ use std::rc::Rc;
 use idb::{KeyRange, Query, Transaction};
 use js_sys::{Object, Uint8Array};
 use sha2::{Digest, Sha256};
-use tailplate_core::reference::Model;
 use tailplate_core::shop::{Find, merge};
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::BroadcastChannel;
@@ -286,18 +285,10 @@ impl Store {
             .await
     }
 
-    /// Keeps a model of the person's own, given as the JSON of one model of a models pack; gives its id.
-    ///
-    /// # Errors
-    /// A sentence if it is not a model; whether its features exist is for the packs' own check.
-    pub async fn put_own_model(&self, json: &str) -> Result<String> {
-        let model: Model =
-            serde_json::from_str(json).map_err(|e| StoreError::Other(format!("This is not a model: {e}.")))?;
-        if model.id.is_empty() {
-            return Err(StoreError::Other("This model has no id, so it can't be kept.".into()));
-        }
+    /// Keeps a model of the person's own under its id.
+    pub async fn put_own_model(&self, id: &str, json: &str) -> Result<()> {
         let record = Object::new();
-        set(&record, "id", &model.id.as_str().into());
+        set(&record, "id", &id.into());
         set(&record, "json", &json.into());
         self.connection
             .run(&[MODELS], Mode::Write, async |transaction| {
@@ -305,8 +296,8 @@ impl Store {
                 Ok(())
             })
             .await?;
-        self.tell(&model.id);
-        Ok(model.id)
+        self.tell(id);
+        Ok(())
     }
 
     /// The JSON of each of the person's own models, by id.

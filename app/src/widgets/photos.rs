@@ -5,6 +5,7 @@ use tailplate_core::shop::Find;
 use wasm_bindgen::JsCast;
 
 use crate::keeping;
+use crate::later::later;
 use crate::state::shared;
 
 #[component]
@@ -39,7 +40,7 @@ pub fn Photos(find: Find) -> impl IntoView {
 #[component]
 fn PhotoButton(sha: String) -> impl IntoView {
     let open = RwSignal::new(false);
-    let large = { let sha = sha.clone(); LocalResource::new(move || { let (sha, wanted) = (sha.clone(), open.get()); async move { if wanted { keeping::photo_url(sha).await } else { None } } }) };
+    let large = { let sha = sha.clone(); later(move || { let (sha, wanted) = (sha.clone(), open.get()); Box::pin(async move { if wanted { keeping::photo_url(sha).await } else { None } }) }) };
     view! {
         <button class="thumb-button" aria-label="See it large" on:click=move |_| open.set(true)><Thumb sha=Some(sha)/></button>
         {move || open.get().then(|| view! {
@@ -53,7 +54,7 @@ fn PhotoButton(sha: String) -> impl IntoView {
 
 #[component]
 pub fn Thumb(sha: Option<String>) -> impl IntoView {
-    let url = LocalResource::new(move || { let sha = sha.clone(); async move { match sha { Some(sha) => keeping::thumb_url(sha).await, None => None } } });
+    let url = later(move || { let sha = sha.clone(); Box::pin(async move { match sha { Some(sha) => keeping::thumb_url(sha).await, None => None } }) });
     view! {
         <span class="thumb">{move || url.get().flatten().map(|url| view! { <img src=url alt="" loading="lazy"/> })}</span>
     }

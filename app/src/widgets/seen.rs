@@ -1,4 +1,4 @@
-//! What was seen so far; a tap opens it again.
+//! What was seen so far; a tap opens it again. The kind of reel stands drawn on the tag.
 
 use leptos::prelude::*;
 
@@ -11,7 +11,7 @@ pub fn SeenSoFar() -> impl IntoView {
     let reference = shared.packs().reference;
     view! {
         <ul class="seen" aria-label="Seen so far">
-            {move || shared.draft.with(|d| d.sheet.current().into_iter().cloned().collect::<Vec<_>>()).into_iter().map(|seen| {
+            {move || shared.draft.with(|d| d.sheet.current().into_iter().filter(|o| o.about.id() != "reel_kind").cloned().collect::<Vec<_>>()).into_iter().map(|seen| {
                 let (subject, answer) = words::seen_in_words(reference, &seen);
                 let about = seen.about.clone();
                 let back = format!("Take back: {subject}, {answer}");

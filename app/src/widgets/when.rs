@@ -46,10 +46,21 @@ pub fn WhenTold(world: World, when: When) -> impl IntoView {
         {(!when.clashes.is_empty()).then(|| view! { <ul class="clashes">
             {when.clashes.iter().map(|c| view! { <li><b>"These contradict: "</b>{c.a.clone()}" — "{c.b.clone()}". "{c.cause.clone()}</li> }).collect_view()}
         </ul> })}
-        {(!when.notes.is_empty()).then(|| view! { <ul class="notes">{when.notes.iter().map(|n| view! { <li>{n.clone()}</li> }).collect_view()}</ul> })}
+        <Notes notes=when.notes.clone()/>
         {(!when.reasons.is_empty()).then(|| view! { <details open=when.reasons.len() <= 3><summary>"Reasons"</summary><ul class="year-reasons">
             {when.reasons.iter().map(|reason| view! { <OneReason world reason=reason.clone()/> }).collect_view()}
         </ul></details> })}
+    }
+}
+
+/// The first few in sight, the rest a tap away.
+#[component]
+fn Notes(notes: Vec<String>) -> impl IntoView {
+    let list = |notes: &[String]| view! { <ul class="notes">{notes.iter().map(|n| view! { <li>{n.clone()}</li> }).collect_view()}</ul> };
+    let (first, rest) = notes.split_at(notes.len().min(3));
+    view! {
+        {(!first.is_empty()).then(|| list(first))}
+        {(!rest.is_empty()).then(|| view! { <details><summary>"More to know"</summary>{list(rest)}</details> })}
     }
 }
 

@@ -1,13 +1,13 @@
 //! What to look at first at a stall, and what can hurt or be against the law.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
+use super::read::fields;
 use super::{Confidence, PackInfo, Reference, Sources};
 use crate::observe::{About, Observation, Value};
 
 /// One step of the two minutes at a stall, in the order given.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct StallStep {
     pub id: String,
     pub look: String,
@@ -15,9 +15,10 @@ pub struct StallStep {
     pub how: Option<String>,
 }
 
+fields!(StallStep { id, look, how });
+
 /// A caution shown where an answer speaks of what it warns of.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct UseCaution {
     pub id: String,
     pub when: String,
@@ -32,8 +33,9 @@ pub struct UseCaution {
     pub confidence: Confidence,
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+fields!(UseCaution { id, when, text, defer_to, shown_by, src, confidence });
+
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct CarePack {
     pub format: String,
     pub id: String,
@@ -43,6 +45,8 @@ pub struct CarePack {
     pub stall: Vec<StallStep>,
     pub cautions: Vec<UseCaution>,
 }
+
+fields!(CarePack { format, id, title, about, sources, stall, cautions });
 
 impl CarePack {
     pub fn info(&self) -> PackInfo {

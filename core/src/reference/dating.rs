@@ -1,20 +1,21 @@
 //! When a mark, a material or a mechanism can occur.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
+use super::read::fields;
 use super::{Confidence, PackInfo, Sources, Years};
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct SeriesConfidence {
     pub from: i32,
     pub to: i32,
     pub confidence: Confidence,
 }
 
+fields!(SeriesConfidence { from, to, confidence });
+
 /// A numbered series, such as the US utility patents: the first number of each year.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Series {
     pub id: String,
     pub label: String,
@@ -40,8 +41,9 @@ pub struct Series {
     pub confidence: Confidence,
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+fields!(Series { id, label, table, approx, tolerance_years, approx_tolerance_years, last_year, named_by, year_confidence, note, src, confidence });
+
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct KnownPatent {
     pub series: String,
     pub number: u64,
@@ -54,9 +56,10 @@ pub struct KnownPatent {
     pub src: Vec<String>,
 }
 
+fields!(KnownPatent { series, number, date, what, found, src });
+
 /// A statement about the weekday of US patents.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct WeekdayRule {
     pub id: String,
     pub fact: String,
@@ -67,9 +70,10 @@ pub struct WeekdayRule {
     pub confidence: Confidence,
 }
 
+fields!(WeekdayRule { id, fact, note, src, confidence });
+
 /// US patents issue on one weekday.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Weekday {
     /// ISO number, Monday 1.
     pub iso_weekday: u8,
@@ -80,9 +84,10 @@ pub struct Weekday {
     pub rules: Vec<WeekdayRule>,
 }
 
+fields!(Weekday { iso_weekday, soft_from, hard_from, rules } or default);
+
 /// A mark, material or mechanism with its years.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Clue {
     pub id: String,
     /// Short name for people.
@@ -110,9 +115,10 @@ pub struct Clue {
     pub confidence: Confidence,
 }
 
+fields!(Clue { id, label, struck, shown_by, years, overrides, replaceable, papers_only, note, src, confidence });
+
 /// Advice that goes with dating, in words.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Caution {
     pub id: String,
     pub text: String,
@@ -121,8 +127,9 @@ pub struct Caution {
     pub confidence: Confidence,
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+fields!(Caution { id, text, src, confidence });
+
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct DatingPack {
     pub format: String,
     pub id: String,
@@ -138,6 +145,8 @@ pub struct DatingPack {
     pub construction: Vec<Clue>,
     pub cautions: Vec<Caution>,
 }
+
+fields!(DatingPack { format, id, title, about, sources, series, known_patents, weekday, wordings, construction, cautions });
 
 impl DatingPack {
     pub fn info(&self) -> PackInfo {

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
+use super::read::{fields, words};
 use super::{Confidence, PackInfo, Sources, Years};
 
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Place {
     pub city: String,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -21,9 +21,10 @@ pub struct Place {
     pub confidence: Confidence,
 }
 
+fields!(Place { city, from, to, note, src, confidence });
+
 /// A statement with its sources.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Said {
     pub text: String,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -31,8 +32,9 @@ pub struct Said {
     pub confidence: Confidence,
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+fields!(Said { text, src, confidence });
+
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct MakerMark {
     pub id: String,
     /// As a source reports it, or a description.
@@ -53,13 +55,14 @@ pub struct MakerMark {
     pub confidence: Confidence,
 }
 
+fields!(MakerMark { id, text, place, struck, years, note, src, confidence });
+
 fn is_default<T: Default + PartialEq>(value: &T) -> bool {
     *value == T::default()
 }
 
 /// A name on the reel that is not the maker's.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct HouseBrand {
     pub brand: String,
     pub seller: String,
@@ -70,8 +73,10 @@ pub struct HouseBrand {
     pub confidence: Confidence,
 }
 
+fields!(HouseBrand { brand, seller, note, src, confidence });
+
 /// What a code tells: when the reel was made, when the design was begun, or when its box was stamped.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Dates {
     #[default]
@@ -80,7 +85,9 @@ pub enum Dates {
     Box,
 }
 
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+words!(Dates { "making" => Making, "design" => Design, "box" => Box } or default);
+
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum CodeKind {
     /// Letters stand for the digits of a year (`letters`, `century`).
@@ -92,8 +99,9 @@ pub enum CodeKind {
     Table,
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+words!(CodeKind { "letter-key" => LetterKey, "serial-range" => SerialRange, "table" => Table } or default);
+
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct SerialRange {
     #[serde(skip_serializing_if = "String::is_empty")]
     pub prefix: String,
@@ -108,9 +116,10 @@ pub struct SerialRange {
     pub years: Years,
 }
 
+fields!(SerialRange { prefix, from, to, place, beside, years });
+
 /// One line of a table: a wording as struck, or a feature's state, and its years.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct CodeRow {
     /// In plain words, for people.
     pub words: String,
@@ -129,9 +138,10 @@ pub struct CodeRow {
     pub years: Years,
 }
 
+fields!(CodeRow { words, struck, shown_by, place, beside, years });
+
 /// How one maker's code is read. Data, never code.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct DateCode {
     pub id: String,
     pub kind: CodeKind,
@@ -164,6 +174,8 @@ pub struct DateCode {
     pub confidence: Confidence,
 }
 
+fields!(DateCode { id, kind, dates, place, letters, shape, century, rows, ranges, years, examples, note, src, confidence });
+
 impl DateCode {
     /// Year that a two-letter code stands for by the letter key; `None` if it has another length or an unknown letter.
     pub fn year_of_letters(&self, code: &str) -> Option<i32> {
@@ -174,8 +186,7 @@ impl DateCode {
     }
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct MakerPatent {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub number: Option<String>,
@@ -187,8 +198,9 @@ pub struct MakerPatent {
     pub confidence: Confidence,
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+fields!(MakerPatent { number, date, what, src, confidence });
+
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Maker {
     pub id: String,
     pub name: String,
@@ -229,20 +241,21 @@ pub struct Maker {
     pub pack: String,
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+fields!(Maker { id, name, seller_only, other_names, country, places, active, predecessor, successor, kinds, marks, trade_marks, house_brands, date_codes, patents, notes, main_sources, confidence } skip pack);
+
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct MakersPack {
     pub format: String,
     pub id: String,
     pub title: String,
-    #[serde(default)]
     pub about: String,
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub invented: bool,
-    #[serde(default)]
     pub sources: Sources,
     pub makers: Vec<Maker>,
 }
+
+fields!(MakersPack { format, id, title, about, invented, sources, makers });
 
 impl MakersPack {
     pub fn info(&self) -> PackInfo {

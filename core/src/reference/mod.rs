@@ -8,13 +8,15 @@ mod dating;
 mod makers;
 mod models;
 mod questions;
+mod read;
 mod validate;
 
 use std::collections::BTreeMap;
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use crate::error::{Error, Result};
+use read::{Read, fields, words};
 
 pub use care::{CarePack, StallStep, UseCaution};
 pub use dating::{Caution, Clue, DatingPack, KnownPatent, Series, SeriesConfidence, Weekday, WeekdayRule};
@@ -26,7 +28,7 @@ pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, Questions
 pub use validate::{Fault, check, check_reference};
 
 /// How far a fact may be trusted. `Low` is shown as unverified and never counts as hard.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Confidence {
     Low,
@@ -35,8 +37,10 @@ pub enum Confidence {
     High,
 }
 
+words!(Confidence { "low" => Low, "medium" => Medium, "high" => High } or default);
+
 /// Whether an end of a span of years may exclude (a law, a state's founding) or only weighs (custom).
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Bound {
     #[default]
@@ -44,9 +48,10 @@ pub enum Bound {
     Hard,
 }
 
+words!(Bound { "soft" => Soft, "hard" => Hard } or default);
+
 /// A span of years; an end left out is unknown or open.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 pub struct Years {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub from: Option<i32>,
@@ -63,25 +68,28 @@ pub struct Years {
     pub usual_to: Option<i32>,
 }
 
+fields!(Years { from, from_bound, to, to_bound, usual_from, usual_to } or default);
+
 fn is_soft(bound: &Bound) -> bool {
     *bound == Bound::Soft
 }
 
 /// Where a fact was read. `url` is left out where none was kept; the note says why.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Source {
     pub title: String,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub url: Option<String>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
 }
+
+fields!(Source { title, url, note });
 
 pub type Sources = BTreeMap<String, Source>;
 
 /// What every pack says of itself.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct PackInfo {
     pub id: String,
     pub title: String,
@@ -114,11 +122,6 @@ pub const MODELS_FORMAT: &str = "tailplate-models/1";
 pub const DATING_FORMAT: &str = "tailplate-dating/1";
 pub const CARE_FORMAT: &str = "tailplate-care/1";
 
-#[derive(Deserialize)]
-struct Head {
-    format: String,
-}
-
 impl Reference {
     /// Joins packs given as `(name, json)`. Questions come first, then makers, models and dating in any order.
     ///
@@ -138,42 +141,32 @@ impl Reference {
     }
 
     fn add(&mut self, name: &str, text: &str) -> Result<()> {
-        let bad = |error: serde_json::Error| Error::malformed(format!("Pack {name}: {error}."));
-        let head: Head = serde_json::from_str(text).map_err(bad)?;
-        match head.format.as_str() {
+        let tree: serde_json::Value =
+            serde_json::from_str(text).map_err(|error| Error::malformed(format!("Pack {name}: {error}.")))?;
+        let bad = |trouble: read::Trouble| Error::malformed(format!("Pack {name}: {trouble}."));
+        match tree.get("format").and_then(serde_json::Value::as_str).unwrap_or_default() {
             QUESTIONS_FORMAT => {
-                let pack: QuestionsPack = serde_json::from_str(text).map_err(bad)?;
+                let pack = QuestionsPack::read(tree).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.questions = pack;
             }
             MAKERS_FORMAT => {
-                let pack: MakersPack = serde_json::from_str(text).map_err(bad)?;
-                self.packs.push(pack.info());
-                self.add_sources(&pack.id, &pack.sources);
-                self.makers.extend(pack.makers.into_iter().map(|mut maker| {
-                    maker.pack = pack.id.clone();
-                    maker
-                }));
+                let pack = MakersPack::read(tree).map_err(bad)?;
+                self.add_makers(pack.info(), pack.sources, pack.makers);
             }
             MODELS_FORMAT => {
-                let pack: ModelsPack = serde_json::from_str(text).map_err(bad)?;
-                self.packs.push(pack.info());
-                self.add_sources(&pack.id, &pack.sources);
-                self.families.extend(pack.families);
-                self.models.extend(pack.models.into_iter().map(|mut model| {
-                    model.pack = pack.id.clone();
-                    model.spread_shared_facts();
-                    model
-                }));
+                let pack = ModelsPack::read(tree).map_err(bad)?;
+                self.families.extend(pack.families.iter().cloned());
+                self.add_models(pack.info(), pack.sources, pack.models);
             }
             DATING_FORMAT => {
-                let pack: DatingPack = serde_json::from_str(text).map_err(bad)?;
+                let pack = DatingPack::read(tree).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.dating = pack;
             }
             CARE_FORMAT => {
-                let pack: CarePack = serde_json::from_str(text).map_err(bad)?;
+                let pack = CarePack::read(tree).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.care = pack;
@@ -186,6 +179,35 @@ impl Reference {
             }
         }
         Ok(())
+    }
+
+    fn add_makers(&mut self, info: PackInfo, sources: Sources, makers: Vec<Maker>) {
+        self.add_sources(&info.id, &sources);
+        self.makers.extend(makers.into_iter().map(|maker| Maker { pack: info.id.clone(), ..maker }));
+        self.packs.push(info);
+    }
+
+    fn add_models(&mut self, info: PackInfo, sources: Sources, models: Vec<Model>) {
+        self.add_sources(&info.id, &sources);
+        self.models.extend(models.into_iter().map(|mut model| {
+            model.pack.clone_from(&info.id);
+            model.spread_shared_facts();
+            model
+        }));
+        self.packs.push(info);
+    }
+
+    /// Adds a person's own models, with the makers they name that no pack has.
+    pub(crate) fn add_own(&mut self, makers: Vec<Maker>, models: Vec<Model>) {
+        let info = |id: &str, title: &str| PackInfo {
+            id: id.into(),
+            title: title.into(),
+            about: "Each from a reel in your hand.".into(),
+            invented: false,
+        };
+        self.add_makers(info("own-makers", "Makers you added"), Sources::new(), makers);
+        self.add_models(info("own-models", "Models you added"), Sources::new(), models);
+        self.reindex();
     }
 
     fn add_sources(&mut self, pack: &str, sources: &Sources) {

@@ -2,12 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
+use super::read::{fields, words};
 use super::{Confidence, FeatureType, PackInfo, Reference, Said, Sources, Years};
 use crate::observe::{About, Observation, Unit, Value};
 
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum HowOften {
     Always,
@@ -15,6 +16,8 @@ pub enum HowOften {
     Usual,
     Sometimes,
 }
+
+words!(HowOften { "always" => Always, "usual" => Usual, "sometimes" => Sometimes } or default);
 
 impl HowOften {
     /// Share of the reels of the variant that bear the mark: a judgement, to be learned from the shop's own finds.
@@ -28,8 +31,7 @@ impl HowOften {
 }
 
 /// Lettering of a variant.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct StruckMark {
     /// Mark place id.
     pub place: String,
@@ -45,9 +47,10 @@ pub struct StruckMark {
     pub confidence: Confidence,
 }
 
+fields!(StruckMark { place, struck, words, how_often, src, confidence });
+
 /// How a variant answers one question: weights over states, or a value with its spread in the question's unit.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct FeatureFact {
     /// Weight per state id; they sum to 1. `absent` may stand here for a thing that is not there.
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
@@ -61,9 +64,10 @@ pub struct FeatureFact {
     pub confidence: Confidence,
 }
 
+fields!(FeatureFact { states, value, tol, src, confidence });
+
 /// One form in which a model was made.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Variant {
     pub id: String,
     pub name: String,
@@ -74,8 +78,9 @@ pub struct Variant {
     pub features: BTreeMap<String, FeatureFact>,
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+fields!(Variant { id, name, years, marks, features });
+
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct LookAlike {
     /// Model id.
     pub model: String,
@@ -89,9 +94,10 @@ pub struct LookAlike {
     pub confidence: Confidence,
 }
 
+fields!(LookAlike { model, deciding, feature, src, confidence });
+
 /// One part of one model in another: a fact of the packs, used by the parts side.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Fitment {
     pub role: String,
     pub of: String,
@@ -104,8 +110,9 @@ pub struct Fitment {
     pub confidence: Confidence,
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+fields!(Fitment { role, of, into, verdict, except, src, confidence });
+
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Model {
     pub id: String,
     /// Who truly made it.
@@ -138,6 +145,8 @@ pub struct Model {
     #[serde(skip)]
     pub pack: String,
 }
+
+fields!(Model { id, maker, brand, name, numbers, kind, family, commonness, note, look_alikes, fitments, features, marks, variants } skip pack);
 
 impl Model {
     /// Copies the facts of all variants into each, so that readers look in one place.
@@ -175,8 +184,7 @@ impl Model {
 }
 
 /// Models that are mixed up in practice.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Family {
     pub id: String,
     pub name: String,
@@ -187,22 +195,22 @@ pub struct Family {
     pub notes: Vec<Said>,
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+fields!(Family { id, name, members, number_key, notes });
+
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct ModelsPack {
     pub format: String,
     pub id: String,
     pub title: String,
-    #[serde(default)]
     pub about: String,
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub invented: bool,
-    #[serde(default)]
     pub sources: Sources,
-    #[serde(default)]
     pub families: Vec<Family>,
     pub models: Vec<Model>,
 }
+
+fields!(ModelsPack { format, id, title, about, invented, sources, families, models });
 
 impl ModelsPack {
     pub fn info(&self) -> PackInfo {

@@ -1,11 +1,12 @@
 //! The questions a reel can be asked.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
+use super::read::{fields, words};
 use super::{PackInfo, Sources};
 
 /// What answering costs: a glance 1, handling 2, measuring 3, opening 8, stripping 20.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum EffortId {
     #[default]
@@ -15,6 +16,8 @@ pub enum EffortId {
     Open,
     Strip,
 }
+
+words!(EffortId { "glance" => Glance, "handle" => Handle, "measure" => Measure, "open" => Open, "strip" => Strip } or EffortId::Handle);
 
 impl EffortId {
     pub fn words(self) -> &'static str {
@@ -28,28 +31,25 @@ impl EffortId {
     }
 }
 
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Effort {
     pub id: EffortId,
     pub cost: f64,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+fields!(Effort { id, cost });
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct MarkPlace {
     pub id: String,
     pub label: String,
-    /// What it takes to read it; the packs' default is handling.
-    #[serde(default = "handle")]
+    /// What it takes to read it; left out, it is handling.
     pub effort: EffortId,
 }
 
-fn handle() -> EffortId {
-    EffortId::Handle
-}
+fields!(MarkPlace { id, label, effort });
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum FeatureType {
     Choice,
@@ -57,19 +57,21 @@ pub enum FeatureType {
     Measure,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+words!(FeatureType { "choice" => Choice, "count" => Count, "measure" => Measure });
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct State {
     pub id: String,
     pub label: String,
     /// What it looks like, in plain words.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub look: Option<String>,
 }
 
+fields!(State { id, label, look });
+
 /// One question.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Feature {
     pub id: String,
     pub ask: String,
@@ -77,30 +79,32 @@ pub struct Feature {
     pub kind: FeatureType,
     pub effort: EffortId,
     /// States of a choice; empty for counts and measures.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub states: Vec<State>,
     /// Kinds of reel it can be asked of; empty means all.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub applies_to: Vec<String>,
     /// `mm` or `g` for measures; left out for a bare ratio.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub unit: Option<String>,
     /// Least and most that a reel can show, in the unit.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub plausible: Option<[f64; 2]>,
     /// Owners change this part, so it weighs less.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub replaceable: bool,
     /// Pairs of states that people mistake for each other.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub easily_confused: Vec<[String; 2]>,
     /// How to tell, in plain words.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub how: Option<String>,
     /// Mark place where one looks for it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub place: Option<String>,
 }
+
+fields!(Feature { id, ask, kind = "type", effort, states, applies_to, unit, plausible, replaceable, easily_confused, how, place });
 
 impl Feature {
     pub fn state(&self, id: &str) -> Option<&State> {
@@ -111,20 +115,19 @@ impl Feature {
     }
 }
 
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct QuestionsPack {
     pub format: String,
     pub id: String,
     pub title: String,
-    #[serde(default)]
     pub about: String,
-    #[serde(default)]
     pub sources: Sources,
     pub efforts: Vec<Effort>,
     pub mark_places: Vec<MarkPlace>,
     pub features: Vec<Feature>,
 }
+
+fields!(QuestionsPack { format, id, title, about, sources, efforts, mark_places, features });
 
 impl QuestionsPack {
     pub fn info(&self) -> PackInfo {

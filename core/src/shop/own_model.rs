@@ -2,15 +2,27 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
+
 use crate::error::{Error, Result};
 use crate::observe::{About, Certainty, How, Observation, Sheet, Value};
 use crate::reference::{
-    Bound, Confidence, FeatureFact, FeatureType, HowOften, Maker, MakersPack, Model, ModelsPack, Reference, StruckMark,
-    Variant, Years, MAKERS_FORMAT, MODELS_FORMAT,
+    Bound, Confidence, FeatureFact, FeatureType, HowOften, Maker, Model, Reference, StruckMark, Variant, Years,
 };
 
+/// A model of one's own as it is kept: what was said and seen, from which the model is made anew each time.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OwnModel {
+    /// 32 hex digits, as a find's.
+    pub id: String,
+    pub told: Told,
+    pub sheet: Sheet,
+}
+
 /// What the person says of it; all but the name may be empty.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
 pub struct Told {
     pub name: String,
     pub maker: String,
@@ -71,8 +83,7 @@ pub fn model(reference: &Reference, told: &Told, sheet: &Sheet) -> Result<Model>
     Ok(Model {
         id: format!("own-{slug}"),
         maker: maker_id(reference, told.maker.trim()),
-        // The maker's words travel in the note, since the model is kept by itself.
-        note: Some(if told.maker.trim().is_empty() { "Your own entry.".into() } else { format!("Your own entry. Maker: {}", told.maker.trim()) }),
+        note: Some("Your own entry.".into()),
         name: name.to_owned(),
         numbers: Some(told.number.trim()).filter(|n| !n.is_empty()).map(str::to_owned).into_iter().collect(),
         kind: kind.clone(),
@@ -82,36 +93,28 @@ pub fn model(reference: &Reference, told: &Told, sheet: &Sheet) -> Result<Model>
     })
 }
 
-/// The JSON of a makers pack and a models pack that hold these models.
-pub fn packs(models: &[Model]) -> Vec<String> {
+/// Adds the models to what is known; one that no longer makes sense is left out and kept as it is.
+pub fn add(reference: &mut Reference, own: &[OwnModel]) {
     let mut makers: BTreeMap<String, Maker> = BTreeMap::new();
-    for model in models.iter().filter(|m| m.maker.starts_with("own-")) {
-        let name = model.note.as_deref().and_then(|n| n.split_once("Maker: ")).map_or("Maker not known", |(_, name)| name);
-        makers.entry(model.maker.clone()).or_insert_with(|| Maker {
-            id: model.maker.clone(),
-            name: name.to_owned(),
-            country: "not known".into(),
-            confidence: Confidence::Low,
-            ..Maker::default()
-        });
+    let mut models = Vec::new();
+    for OwnModel { told, sheet, .. } in own {
+        let Ok(model) = model(reference, told, sheet) else { continue };
+        if reference.model(&model.id).is_some() || models.iter().any(|other: &Model| other.id == model.id) {
+            continue;
+        }
+        if reference.maker(&model.maker).is_none() {
+            let name = Some(told.maker.trim()).filter(|name| !name.is_empty()).unwrap_or("Maker not known");
+            makers.entry(model.maker.clone()).or_insert_with(|| Maker {
+                id: model.maker.clone(),
+                name: name.to_owned(),
+                country: "not known".into(),
+                confidence: Confidence::Low,
+                ..Maker::default()
+            });
+        }
+        models.push(model);
     }
-    let makers = MakersPack {
-        format: MAKERS_FORMAT.into(),
-        id: "own-makers".into(),
-        title: "Makers you added".into(),
-        about: "From your own models.".into(),
-        makers: makers.into_values().collect(),
-        ..MakersPack::default()
-    };
-    let pack = ModelsPack {
-        format: MODELS_FORMAT.into(),
-        id: "own-models".into(),
-        title: "Models you added".into(),
-        about: "Each from a reel in your hand.".into(),
-        models: models.to_vec(),
-        ..ModelsPack::default()
-    };
-    [serde_json::to_string(&makers), serde_json::to_string(&pack)].into_iter().flatten().collect()
+    reference.add_own(makers.into_values().collect(), models);
 }
 
 fn fact(kind: FeatureType, seen: &Observation) -> Option<FeatureFact> {
@@ -164,4 +167,57 @@ fn maker_id(reference: &Reference, told: &str) -> String {
 fn slug(name: &str) -> String {
     let words: String = name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
     words.split_whitespace().collect::<Vec<_>>().join("-")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn reference() -> Reference {
+        Reference::load([("questions", include_str!("../../../public/reference/questions.json"))]).unwrap()
+    }
+
+    fn told() -> Told {
+        Told { name: "Market find".into(), maker: "Nobody & Sons".into(), from: "1948".into(), ..Told::default() }
+    }
+
+    fn sheet() -> Sheet {
+        let mut sheet = Sheet::default();
+        sheet.seen.extend([
+            Observation::state("reel_kind", "fly"),
+            Observation::count("pillars", 5),
+            Observation::mark("foot-under", "No. 12 / made here"),
+            Observation::mark("rim", "PAT ?12"),
+            Observation::state("knob_material", "wood").with(Certainty::Guess),
+        ]);
+        sheet
+    }
+
+    #[test]
+    fn what_was_seen_becomes_what_is_known() {
+        let mut reference = reference();
+        let own = OwnModel { id: "0".repeat(32), told: told(), sheet: sheet() };
+        let kept = serde_json::to_string(&own).unwrap();
+        add(&mut reference, &[serde_json::from_str(&kept).unwrap(), own]);
+        assert_eq!(reference.models.len(), 1, "the same entry twice is one model");
+        let model = reference.model("own-market-find").unwrap();
+        assert_eq!(reference.maker_name(&model.maker), "Nobody & Sons");
+        let variant = &model.variants[0];
+        assert_eq!(variant.years.from, Some(1948));
+        assert_eq!(variant.features["pillars"].value, Some(5.0));
+        assert!(!variant.features.contains_key("knob_material"), "a guess is no fact");
+        assert_eq!(variant.marks.len(), 1, "a worn reading is no fact");
+        assert_eq!(variant.marks[0].struck, "NO. 12 MADE HERE");
+        assert_eq!(crate::reference::check_reference(&reference), []);
+    }
+
+    #[test]
+    fn what_is_missing_is_said() {
+        let reference = reference();
+        let nameless = Told { name: " ".into(), ..told() };
+        assert!(model(&reference, &nameless, &sheet()).unwrap_err().to_string().contains("name"));
+        assert!(model(&reference, &told(), &Sheet::default()).unwrap_err().to_string().contains("kind"));
+        let backwards = Told { to: "1940".into(), ..told() };
+        assert!(model(&reference, &backwards, &sheet()).unwrap_err().to_string().contains("1948"));
+    }
 }

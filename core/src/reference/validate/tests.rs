@@ -224,9 +224,9 @@ fn each_planted_fault_is_named_with_its_entry_and_field() {
 fn a_file_that_is_no_pack_says_what_it_is_instead() {
     for (old, new, expected) in [
         ("tailplate-models/1", "tailplate-models/9", "its format is “tailplate-models/9”; this version reads"),
-        (r#""name": "Tarn Two""#, r#""nmae": "Tarn Two""#, "unknown field `nmae`"),
+        (r#""name": "Tarn Two""#, r#""nmae": "Tarn Two""#, "there is no field `nmae`"),
         (r#""models": ["#, r#""models": [["#, "Pack d.json"),
-        (r#""verdict": "fits""#, r#""confidence": "sure""#, "unknown variant `sure`"),
+        (r#""verdict": "fits""#, r#""confidence": "sure""#, "models/tarn-1/fitments/1/confidence: one of `low` `medium` `high` is expected here"),
     ] {
         let faults = faults_with("d.json", old, new);
         assert!(faults.contains(expected), "{old} → {new}: {faults}");
