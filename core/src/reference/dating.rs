@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::read::fields;
 use super::{Confidence, PackInfo, Sources, Years};
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 pub struct SeriesConfidence {
     pub from: i32,
     pub to: i32,
@@ -84,7 +84,7 @@ pub struct Weekday {
     pub rules: Vec<WeekdayRule>,
 }
 
-fields!(Weekday { iso_weekday, soft_from, hard_from, rules } or default);
+fields!(Weekday { iso_weekday, soft_from, hard_from, rules });
 
 /// A mark, material or mechanism with its years.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]

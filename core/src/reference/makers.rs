@@ -85,7 +85,7 @@ pub enum Dates {
     Box,
 }
 
-words!(Dates { "making" => Making, "design" => Design, "box" => Box } or default);
+words!(Dates { "making" => Making, "design" => Design, "box" => Box });
 
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -99,7 +99,7 @@ pub enum CodeKind {
     Table,
 }
 
-words!(CodeKind { "letter-key" => LetterKey, "serial-range" => SerialRange, "table" => Table } or default);
+words!(CodeKind { "letter-key" => LetterKey, "serial-range" => SerialRange, "table" => Table });
 
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct SerialRange {
@@ -241,7 +241,7 @@ pub struct Maker {
     pub pack: String,
 }
 
-fields!(Maker { id, name, seller_only, other_names, country, places, active, predecessor, successor, kinds, marks, trade_marks, house_brands, date_codes, patents, notes, main_sources, confidence } skip pack);
+fields!(Maker { id, name, seller_only, other_names, country, places, active, predecessor, successor, kinds, marks, trade_marks, house_brands, date_codes, patents, notes, main_sources, confidence });
 
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct MakersPack {

@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::error::{Error, Result};
-use read::{Read, fields, words};
+use read::{fields, words};
 
 pub use care::{CarePack, StallStep, UseCaution};
 pub use dating::{Caution, Clue, DatingPack, KnownPatent, Series, SeriesConfidence, Weekday, WeekdayRule};
@@ -37,7 +37,7 @@ pub enum Confidence {
     High,
 }
 
-words!(Confidence { "low" => Low, "medium" => Medium, "high" => High } or default);
+words!(Confidence { "low" => Low, "medium" => Medium, "high" => High });
 
 /// Whether an end of a span of years may exclude (a law, a state's founding) or only weighs (custom).
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
@@ -48,7 +48,7 @@ pub enum Bound {
     Hard,
 }
 
-words!(Bound { "soft" => Soft, "hard" => Hard } or default);
+words!(Bound { "soft" => Soft, "hard" => Hard });
 
 /// A span of years; an end left out is unknown or open.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
@@ -68,14 +68,14 @@ pub struct Years {
     pub usual_to: Option<i32>,
 }
 
-fields!(Years { from, from_bound, to, to_bound, usual_from, usual_to } or default);
+fields!(Years { from, from_bound, to, to_bound, usual_from, usual_to });
 
 fn is_soft(bound: &Bound) -> bool {
     *bound == Bound::Soft
 }
 
 /// Where a fact was read. `url` is left out where none was kept; the note says why.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Source {
     pub title: String,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -143,30 +143,30 @@ impl Reference {
     fn add(&mut self, name: &str, text: &str) -> Result<()> {
         let tree: serde_json::Value =
             serde_json::from_str(text).map_err(|error| Error::malformed(format!("Pack {name}: {error}.")))?;
-        let bad = |trouble: read::Trouble| Error::malformed(format!("Pack {name}: {trouble}."));
+        let bad = |trouble: String| Error::malformed(format!("Pack {name}: {trouble}."));
         match tree.get("format").and_then(serde_json::Value::as_str).unwrap_or_default() {
             QUESTIONS_FORMAT => {
-                let pack = QuestionsPack::read(tree).map_err(bad)?;
+                let pack = read::read::<QuestionsPack>(tree).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.questions = pack;
             }
             MAKERS_FORMAT => {
-                let pack = MakersPack::read(tree).map_err(bad)?;
+                let pack = read::read::<MakersPack>(tree).map_err(bad)?;
                 self.add_makers(pack.info(), pack.sources, pack.makers);
             }
             MODELS_FORMAT => {
-                let pack = ModelsPack::read(tree).map_err(bad)?;
+                let pack = read::read::<ModelsPack>(tree).map_err(bad)?;
                 self.families.extend(pack.families.iter().cloned());
                 self.add_models(pack.info(), pack.sources, pack.models);
             }
             DATING_FORMAT => {
-                let pack = DatingPack::read(tree).map_err(bad)?;
+                let pack = read::read::<DatingPack>(tree).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.dating = pack;
             }
             CARE_FORMAT => {
-                let pack = CarePack::read(tree).map_err(bad)?;
+                let pack = read::read::<CarePack>(tree).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.care = pack;

@@ -17,7 +17,7 @@ pub enum HowOften {
     Sometimes,
 }
 
-words!(HowOften { "always" => Always, "usual" => Usual, "sometimes" => Sometimes } or default);
+words!(HowOften { "always" => Always, "usual" => Usual, "sometimes" => Sometimes });
 
 impl HowOften {
     /// Share of the reels of the variant that bear the mark: a judgement, to be learned from the shop's own finds.
@@ -146,7 +146,7 @@ pub struct Model {
     pub pack: String,
 }
 
-fields!(Model { id, maker, brand, name, numbers, kind, family, commonness, note, look_alikes, fitments, features, marks, variants } skip pack);
+fields!(Model { id, maker, brand, name, numbers, kind, family, commonness, note, look_alikes, fitments, features, marks, variants });
 
 impl Model {
     /// Copies the facts of all variants into each, so that readers look in one place.

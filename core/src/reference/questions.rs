@@ -17,7 +17,7 @@ pub enum EffortId {
     Strip,
 }
 
-words!(EffortId { "glance" => Glance, "handle" => Handle, "measure" => Measure, "open" => Open, "strip" => Strip } or EffortId::Handle);
+words!(EffortId { "glance" => Glance, "handle" => Handle, "measure" => Measure, "open" => Open, "strip" => Strip });
 
 impl EffortId {
     pub fn words(self) -> &'static str {
@@ -31,7 +31,7 @@ impl EffortId {
     }
 }
 
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Effort {
     pub id: EffortId,
     pub cost: f64,
@@ -47,11 +47,18 @@ pub struct MarkPlace {
     pub effort: EffortId,
 }
 
+impl Default for MarkPlace {
+    fn default() -> Self {
+        Self { id: String::new(), label: String::new(), effort: EffortId::Handle }
+    }
+}
+
 fields!(MarkPlace { id, label, effort });
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum FeatureType {
+    #[default]
     Choice,
     Count,
     Measure,
@@ -59,7 +66,7 @@ pub enum FeatureType {
 
 words!(FeatureType { "choice" => Choice, "count" => Count, "measure" => Measure });
 
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct State {
     pub id: String,
     pub label: String,
@@ -71,7 +78,7 @@ pub struct State {
 fields!(State { id, label, look });
 
 /// One question.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Feature {
     pub id: String,
     pub ask: String,

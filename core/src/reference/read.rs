@@ -4,246 +4,227 @@
 //! shapes that packs have, and says of a fault where it stands, by the ids of the entries around it.
 
 use std::collections::BTreeMap;
-use std::fmt;
 
 use serde_json::{Map, Value};
 
-/// What can't be read, and where: the innermost place first.
-#[derive(Debug)]
-pub struct Trouble {
-    words: String,
+/// Where the reader stands, and the first thing it could not read.
+#[derive(Debug, Default)]
+pub struct At {
     path: Vec<String>,
+    trouble: Option<String>,
 }
 
-impl Trouble {
-    pub fn new(words: impl Into<String>) -> Self {
-        Self { words: words.into(), path: Vec::new() }
-    }
-
-    fn within(mut self, place: &str) -> Self {
+impl At {
+    fn within(&mut self, place: &str, work: impl FnOnce(&mut Self)) {
         self.path.push(place.to_owned());
-        self
+        work(self);
+        self.path.pop();
     }
-}
 
-impl fmt::Display for Trouble {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let path: Vec<&str> = self.path.iter().rev().map(String::as_str).collect();
-        if !path.is_empty() {
-            write!(f, "{}: ", path.join("/"))?;
+    /// Notes a trouble; only the first counts.
+    pub fn trouble(&mut self, words: &str) {
+        if self.trouble.is_none() {
+            let path = self.path.join("/");
+            self.trouble = Some(if path.is_empty() { words.to_owned() } else { format!("{path}: {words}") });
         }
-        f.write_str(&self.words)
     }
 }
 
-pub trait Read: Sized {
-    fn read(value: Value) -> Result<Self, Trouble>;
-
-    /// What stands for a field that is left out; none if it must be there.
-    fn left_out() -> Option<Self> {
-        None
+/// Reads a whole document.
+///
+/// # Errors
+/// The first trouble, with the ids of the entries around it.
+pub fn read<T: Read + Default>(tree: Value) -> Result<T, String> {
+    let (mut read, mut at) = (T::default(), At::default());
+    read.fill(tree, &mut at);
+    match at.trouble {
+        None => Ok(read),
+        Some(trouble) => Err(trouble),
     }
+}
+
+/// Takes a value of the tree into itself. A field that is left out keeps its default.
+pub trait Read {
+    fn fill(&mut self, value: Value, at: &mut At);
 }
 
 /// The fields of an object not read yet.
 pub struct Object(Map<String, Value>);
 
 impl Object {
-    pub fn of(value: Value) -> Result<Self, Trouble> {
+    pub fn of(value: Value, at: &mut At) -> Self {
         match value {
-            Value::Object(fields) => Ok(Self(fields)),
-            _ => Err(Trouble::new("an object in braces is expected here")),
+            Value::Object(fields) => Self(fields),
+            _ => {
+                at.trouble("an object in braces is expected here");
+                Self(Map::new())
+            }
         }
     }
 
-    pub fn take<T: Read>(&mut self, name: &str) -> Result<T, Trouble> {
-        match self.0.remove(name) {
-            Some(value) => T::read(value).map_err(|trouble| trouble.within(name)),
-            None => T::left_out().ok_or_else(|| Trouble::new(format!("the field `{name}` is missing"))),
+    #[inline(never)]
+    pub fn take(&mut self, name: &str, into: &mut dyn Read, at: &mut At) {
+        if let Some(value) = self.0.remove(name) {
+            at.within(name, |at| into.fill(value, at));
         }
     }
 
     /// Every field was known: a slip in a name must not pass for a fact left out.
-    pub fn end(self) -> Result<(), Trouble> {
-        match self.0.keys().next() {
-            Some(name) => Err(Trouble::new(format!("there is no field `{name}` here"))),
-            None => Ok(()),
+    #[inline(never)]
+    pub fn end(self, at: &mut At) {
+        if let Some(name) = self.0.keys().next() {
+            at.trouble(&format!("there is no field `{name}` here"));
         }
     }
 }
 
-/// `fields!(Type { field, other = "name in JSON" })`; `or default` where the whole may be left out; `skip` a field that
-/// is not in the file.
+/// `fields!(Type { field, other = "name in JSON" })`.
 macro_rules! fields {
-    ($type:ty { $($field:ident $(= $name:literal)?),* $(,)? } $($rest:tt)*) => {
+    ($type:ty { $($field:ident $(= $name:literal)?),* $(,)? }) => {
         impl $crate::reference::read::Read for $type {
-            fn read(value: serde_json::Value) -> std::result::Result<Self, $crate::reference::read::Trouble> {
-                let mut object = $crate::reference::read::Object::of(value)?;
-                let read = fields!(@build object { $($field $(= $name)?),* } $($rest)*);
-                object.end()?;
-                Ok(read)
+            fn fill(&mut self, value: serde_json::Value, at: &mut $crate::reference::read::At) {
+                let mut object = $crate::reference::read::Object::of(value, at);
+                $(object.take(fields!(@name $field $($name)?), &mut self.$field, at);)*
+                object.end(at);
             }
-            fields!(@left_out $($rest)*);
         }
     };
-    (@build $object:ident { $($field:ident $(= $name:literal)?),* } skip $skip:ident) => {
-        Self { $($field: $object.take(fields!(@name $field $($name)?))?,)* $skip: Default::default() }
-    };
-    (@build $object:ident { $($field:ident $(= $name:literal)?),* } $($rest:tt)*) => {
-        Self { $($field: $object.take(fields!(@name $field $($name)?))?,)* }
-    };
-    (@left_out or default) => {
-        fn left_out() -> Option<Self> {
-            Some(Self::default())
-        }
-    };
-    (@left_out or $value:path) => {
-        fn left_out() -> Option<Self> {
-            Some($value)
-        }
-    };
-    (@left_out $($rest:tt)*) => {};
     (@name $field:ident $name:literal) => { $name };
     (@name $field:ident) => { stringify!($field) };
 }
 pub(super) use fields;
 
-/// `words!(Type { "word" => Variant })`; `or default` where it may be left out.
+/// `words!(Type { "word" => Variant })`.
 macro_rules! words {
-    ($type:ty { $($word:literal => $variant:ident),* $(,)? } $($rest:tt)*) => {
+    ($type:ty { $($word:literal => $variant:ident),* $(,)? }) => {
         impl $crate::reference::read::Read for $type {
-            fn read(value: serde_json::Value) -> std::result::Result<Self, $crate::reference::read::Trouble> {
+            fn fill(&mut self, value: serde_json::Value, at: &mut $crate::reference::read::At) {
                 match value.as_str() {
-                    $(Some($word) => Ok(Self::$variant),)*
-                    _ => Err($crate::reference::read::Trouble::new(concat!("one of", $(" `", $word, "`",)* " is expected here"))),
+                    $(Some($word) => *self = Self::$variant,)*
+                    _ => at.trouble(concat!("one of", $(" `", $word, "`",)* " is expected here")),
                 }
             }
-            $crate::reference::read::fields!(@left_out $($rest)*);
         }
     };
 }
 pub(super) use words;
 
 impl Read for String {
-    fn read(value: Value) -> Result<Self, Trouble> {
+    fn fill(&mut self, value: Value, at: &mut At) {
         match value {
-            Value::String(text) => Ok(text),
-            _ => Err(Trouble::new("a text in quotes is expected here")),
+            Value::String(text) => *self = text,
+            _ => at.trouble("a text in quotes is expected here"),
         }
-    }
-    fn left_out() -> Option<Self> {
-        Some(Self::new())
     }
 }
 
 impl Read for bool {
-    fn read(value: Value) -> Result<Self, Trouble> {
-        value.as_bool().ok_or_else(|| Trouble::new("true or false is expected here"))
-    }
-    fn left_out() -> Option<Self> {
-        Some(false)
+    fn fill(&mut self, value: Value, at: &mut At) {
+        match value {
+            Value::Bool(yes) => *self = yes,
+            _ => at.trouble("true or false is expected here"),
+        }
     }
 }
 
 impl Read for f64 {
-    fn read(value: Value) -> Result<Self, Trouble> {
-        value.as_f64().ok_or_else(|| Trouble::new("a number is expected here"))
-    }
-    fn left_out() -> Option<Self> {
-        Some(0.0)
+    fn fill(&mut self, value: Value, at: &mut At) {
+        match value.as_f64() {
+            Some(number) => *self = number,
+            None => at.trouble("a number is expected here"),
+        }
     }
 }
 
 macro_rules! whole_numbers {
     ($($type:ty),*) => {$(
         impl Read for $type {
-            fn read(value: Value) -> Result<Self, Trouble> {
-                let number = value.as_i64().and_then(|number| number.try_into().ok());
-                number.ok_or_else(|| Trouble::new("a whole number is expected here"))
-            }
-            fn left_out() -> Option<Self> {
-                Some(0)
+            fn fill(&mut self, value: Value, at: &mut At) {
+                match value.as_i64().and_then(|number| number.try_into().ok()) {
+                    Some(number) => *self = number,
+                    None => at.trouble("a whole number is expected here"),
+                }
             }
         }
     )*};
 }
 whole_numbers!(i32, u8, u64);
 
-impl<T: Read> Read for Option<T> {
-    fn read(value: Value) -> Result<Self, Trouble> {
-        if value.is_null() { Ok(None) } else { T::read(value).map(Some) }
-    }
-    fn left_out() -> Option<Self> {
-        Some(None)
-    }
-}
-
-impl<T: Read> Read for Vec<T> {
-    fn read(value: Value) -> Result<Self, Trouble> {
-        let mut read = Vec::new();
-        for (at, item) in list(value)?.into_iter().enumerate() {
-            let name = item.get("id").and_then(Value::as_str).map(str::to_owned);
-            read.push(T::read(item).map_err(|trouble| trouble.within(&name.unwrap_or_else(|| (at + 1).to_string())))?);
+impl<T: Read + Default> Read for Option<T> {
+    fn fill(&mut self, value: Value, at: &mut At) {
+        if !value.is_null() {
+            self.get_or_insert_default().fill(value, at);
         }
-        Ok(read)
-    }
-    fn left_out() -> Option<Self> {
-        Some(Self::new())
     }
 }
 
-fn list(value: Value) -> Result<Vec<Value>, Trouble> {
-    match value {
-        Value::Array(items) => Ok(items),
-        _ => Err(Trouble::new("a list in brackets is expected here")),
+impl<T: Read + Default> Read for Vec<T> {
+    fn fill(&mut self, value: Value, at: &mut At) {
+        each(value, at, &mut |item, at| {
+            let mut read = T::default();
+            read.fill(item, at);
+            self.push(read);
+        });
     }
 }
 
-fn pair(value: Value) -> Result<[Value; 2], Trouble> {
-    list(value)?.try_into().map_err(|_| Trouble::new("a list of two is expected here"))
+/// Goes through a list; entries with an id are named by it where something is wrong, others by their number.
+#[inline(never)]
+fn each(value: Value, at: &mut At, work: &mut dyn FnMut(Value, &mut At)) {
+    let Value::Array(items) = value else { return at.trouble("a list in brackets is expected here") };
+    for (number, item) in items.into_iter().enumerate() {
+        let name = item.get("id").and_then(Value::as_str).map_or_else(|| (number + 1).to_string(), str::to_owned);
+        at.within(&name, |at| work(item, at));
+    }
+}
+
+#[inline(never)]
+fn fill_two<'a>(a: &'a mut dyn Read, b: &'a mut dyn Read, value: Value, at: &mut At) {
+    let mut both = [a, b].into_iter();
+    let mut count = 0;
+    each(value, at, &mut |item, at| {
+        count += 1;
+        if let Some(into) = both.next() {
+            into.fill(item, at);
+        }
+    });
+    if count != 2 {
+        at.trouble("a list of two is expected here");
+    }
 }
 
 impl<T: Read> Read for [T; 2] {
-    fn read(value: Value) -> Result<Self, Trouble> {
-        let [a, b] = pair(value)?;
-        Ok([T::read(a)?, T::read(b)?])
+    fn fill(&mut self, value: Value, at: &mut At) {
+        let [a, b] = self;
+        fill_two(a, b, value, at);
     }
 }
 
 impl<A: Read, B: Read> Read for (A, B) {
-    fn read(value: Value) -> Result<Self, Trouble> {
-        let [a, b] = pair(value)?;
-        Ok((A::read(a)?, B::read(b)?))
+    fn fill(&mut self, value: Value, at: &mut At) {
+        fill_two(&mut self.0, &mut self.1, value, at);
     }
 }
 
-impl<T: Read> Read for BTreeMap<String, T> {
-    fn read(value: Value) -> Result<Self, Trouble> {
-        let mut read = Self::new();
-        for (key, value) in Object::of(value)?.0 {
-            let item = T::read(value).map_err(|trouble| trouble.within(&key))?;
-            read.insert(key, item);
+impl<T: Read + Default> Read for BTreeMap<String, T> {
+    fn fill(&mut self, value: Value, at: &mut At) {
+        for (key, value) in Object::of(value, at).0 {
+            let mut read = T::default();
+            at.within(&key, |at| read.fill(value, at));
+            self.insert(key, read);
         }
-        Ok(read)
-    }
-    fn left_out() -> Option<Self> {
-        Some(Self::new())
     }
 }
 
 impl Read for BTreeMap<char, u8> {
-    fn read(value: Value) -> Result<Self, Trouble> {
-        let mut read = Self::new();
-        for (key, digit) in BTreeMap::<String, u8>::read(value)? {
-            let mut letters = key.chars();
-            let (Some(letter), None) = (letters.next(), letters.next()) else {
-                return Err(Trouble::new(format!("`{key}` is not one letter")));
-            };
-            read.insert(letter, digit);
+    fn fill(&mut self, value: Value, at: &mut At) {
+        for (key, value) in Object::of(value, at).0 {
+            let (mut letters, mut digit) = (key.chars(), 0);
+            digit.fill(value, at);
+            match (letters.next(), letters.next()) {
+                (Some(letter), None) => _ = self.insert(letter, digit),
+                _ => at.trouble(&format!("`{key}` is not one letter")),
+            }
         }
-        Ok(read)
-    }
-    fn left_out() -> Option<Self> {
-        Some(Self::new())
     }
 }
