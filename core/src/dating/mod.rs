@@ -27,6 +27,7 @@ pub use dates::DateReading;
 pub use evidence::YearReason;
 pub use mark::{MarkReading, read_mark};
 pub use series::PatentReading;
+pub(crate) use tokens::{fits as number_fits, tokens};
 
 use evidence::{Evidence, Kind, years_words};
 
