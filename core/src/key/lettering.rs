@@ -322,7 +322,7 @@ fn maker_texts(maker: &Maker, each: &mut dyn FnMut(&str, Role)) {
     }
     for said in &maker.trade_marks {
         let words = said.text.split('(').next().unwrap_or_default();
-        for part in words.split(',') {
+        for part in words.split([',', ';']) {
             each(part, Role::Maker);
         }
     }

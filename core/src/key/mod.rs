@@ -248,7 +248,7 @@ fn verdict(
         });
         let by_model = candidates
             .iter()
-            .filter(|c| c.p > 0.05 && reference.model(&c.model).is_some_and(|model| model.maker == *maker))
+            .filter(|c| c.p > 0.05 && reference.models.iter().any(|m| m.id == c.model && m.maker == *maker))
             .any(supported);
         if named || by_model {
             return Verdict::Maker { maker: maker.clone() };
