@@ -50,7 +50,8 @@ pub struct Expect {
     pub must_not_claim: NotToClaim,
     /// Of each list, one must stand in the notes or the reasons.
     pub must_flag: Vec<Vec<String>>,
-    /// Of each list, one must stand in the next checks or the notes: a place or feature to look at, by id or in words.
+    /// Of each list, one must be asked for: a place or feature to look at, by id or in words, among the next checks or in
+    /// a note that says to look there.
     pub must_ask: Vec<Vec<String>>,
 }
 
@@ -143,8 +144,9 @@ pub fn run(desk: &Desk, case: &Case) -> Outcome {
             short.push(format!("does not mention “{}”", any_of.join("” or “")));
         }
     }
+    let asked = everything_asked(&answer);
     for any_of in &expect.must_ask {
-        if !any_of.iter().any(|words| told.contains(&words.to_lowercase())) {
+        if !any_of.iter().any(|words| asked.contains(&words.to_lowercase())) {
             short.push(format!("does not ask for {}", any_of.join(" or ")));
         }
     }
@@ -213,6 +215,17 @@ fn years(answer: &Named, expect: &Expect, wrong: &mut Vec<String>, short: &mut V
         Some((from, to)) if from >= earliest - SLACK_YEARS && to <= latest + SLACK_YEARS => {}
         Some((from, to)) => short.push(format!("{from} to {to} is wider than what is known")),
     }
+}
+
+/// What the answer asks to look at, in lower case: the next checks, and notes that send one to look.
+fn everything_asked(answer: &Named) -> String {
+    const SENDS: [&str; 4] = ["look at", "look for", "look inside", "confirm with"];
+    let notes = answer.when.notes.iter().map(|note| note.to_lowercase());
+    let mut all: Vec<String> = notes.filter(|note| SENDS.iter().any(|words| note.contains(words))).collect();
+    for check in &answer.identification.next_checks {
+        all.push(format!("{} {}", check.about.id(), check.ask).to_lowercase());
+    }
+    all.join("\n")
 }
 
 /// All words of the answer but the candidates' own reasons, in lower case.

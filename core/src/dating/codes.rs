@@ -47,7 +47,9 @@ pub fn read(maker: &Maker, code: &DateCode, marks: &[(&str, &str, f64)], answers
         if !beside(row, marks) {
             continue;
         }
-        if let Some(trust) = shown(answers, feature, state)
+        let also = row.also.iter().map(|[feature, state]| shown(answers, feature, state));
+        let all = also.fold(shown(answers, feature, state), |all, one| Some(f64::min(all?, one?)));
+        if let Some(trust) = all
             // A row told by both its wording and a state counts once.
             && !found.iter().any(|other| other.reason.from == row.years.from && other.reason.to == row.years.to)
         {

@@ -28,6 +28,7 @@ pub use dates::DateReading;
 pub use evidence::YearReason;
 pub use mark::{MarkReading, read_mark};
 pub use series::PatentReading;
+pub(crate) use tokens::{fits as number_fits, tokens};
 
 use evidence::{Evidence, Kind, years_words};
 
@@ -135,14 +136,20 @@ fn makers_of<'a>(
             .map(|v| v.2)
             .sum()
     };
-    reference
-        .makers
-        .iter()
-        .filter_map(|maker| {
-            let named = marks.iter().any(|(_, text, _)| wordings::names_maker(maker, text).is_some());
-            (named || share(maker) > 0.5).then_some((maker, named))
-        })
-        .collect()
+    // Of names inside one another the longest counts: ALDER & SONS is not ALDER.
+    let mut named = vec![false; reference.makers.len()];
+    for (_, text, _) in marks {
+        let names = |(at, maker)| Some((at, wordings::names_maker(maker, text)?));
+        let read: Vec<(usize, crate::marks::Match)> = reference.makers.iter().enumerate().filter_map(names).collect();
+        for (at, found) in &read {
+            let inside = |(_, other): &(usize, crate::marks::Match)| {
+                other.start <= found.start && found.end <= other.end && other.end - other.start > found.end - found.start
+            };
+            named[*at] |= !read.iter().any(inside);
+        }
+    }
+    let all = reference.makers.iter().zip(named);
+    all.filter(|(maker, named)| *named || share(maker) > 0.5).collect()
 }
 
 fn makers_evidence(
@@ -217,16 +224,33 @@ fn makers_evidence(
 
 /// Names of sellers on the reel.
 fn sellers(reference: &Reference, marks: &[(&str, &str, f64)], notes: &mut Vec<String>) {
-    let read = |name: &str| marks.iter().any(|(_, text, _)| crate::marks::holds(text, name).is_some());
+    let read = |name: &str| marks.iter().find_map(|(_, text, _)| crate::marks::holds(text, name));
+    let mut houses: Vec<(&Maker, &crate::reference::HouseBrand, crate::marks::Match)> = Vec::new();
     for maker in &reference.makers {
-        for house in maker.house_brands.iter().filter(|house| read(&house.brand)) {
-            let note = house.note.as_ref().map_or(String::new(), |note| format!(" {note}."));
-            let sure = if house.confidence == Confidence::Low { "may have been" } else { "was" };
-            notes.push(format!(
+        houses.extend(maker.house_brands.iter().filter_map(|house| Some((maker, house, read(&house.brand)?))));
+    }
+    // A name inside a longer one does not count.
+    let all = houses.clone();
+    houses.retain(|(_, _, found)| {
+        !all.iter().any(|(_, _, other)| {
+            other.start <= found.start && found.end <= other.end && other.end - other.start > found.end - found.start
+        })
+    });
+    for (maker, house, _) in &houses {
+        let note = house.note.as_ref().map_or(String::new(), |note| format!(" {note}."));
+        let own = |other: &Maker| !other.seller_only && other.name.eq_ignore_ascii_case(&house.brand);
+        let one = houses.iter().filter(|(_, other, _)| other.brand == house.brand).count() == 1;
+        let sure = if house.confidence == Confidence::Low || !one { "may have been" } else { "was" };
+        notes.push(if reference.makers.iter().any(own) {
+            format!("“{}” may stand on a reel that another made: {} supplied some.{note}", house.brand, maker.name)
+        } else {
+            format!(
                 "“{}” is a name of {}, a seller: the maker is another, and it {sure} {}.{note} A seller's name by itself proves no years.",
                 house.brand, house.seller, maker.name
-            ));
-        }
+            )
+        });
+    }
+    for maker in &reference.makers {
         if maker.seller_only && marks.iter().any(|(_, text, _)| wordings::names_maker(maker, text).is_some()) {
             notes.push(format!(
                 "{} sold reels and made none: a seller's name is not the maker's, and by itself proves no years.",
@@ -236,7 +260,7 @@ fn sellers(reference: &Reference, marks: &[(&str, &str, f64)], notes: &mut Vec<S
     }
 }
 
-/// What the reference says of the leading model's years, where its sources differ.
+/// What the reference says of the leading model, and of its family's years.
 fn model_notes(reference: &Reference, variants: &[(String, String, f64)], notes: &mut Vec<String>) {
     let mut models: Vec<(&str, f64)> = Vec::new();
     for (model, _, p) in variants {
@@ -245,9 +269,13 @@ fn model_notes(reference: &Reference, variants: &[(String, String, f64)], notes:
             None => models.push((model, *p)),
         }
     }
-    for model in models.iter().filter(|(_, p)| *p > 0.5).filter_map(|(id, _)| reference.model(id)) {
-        if let Some(note) = model.note.as_ref().filter(|note| names_year(note) || speaks_of_dating(note)) {
-            notes.push(format!("{}: {note}", model.name));
+    for model in models.iter().filter(|(_, p)| *p >= 0.5).filter_map(|(id, _)| reference.model(id)) {
+        notes.extend(model.note.as_ref().map(|note| format!("{}: {note}", model.name)));
+        let family = model.family.as_ref().and_then(|id| reference.families.iter().find(|family| family.id == *id));
+        for said in family.iter().flat_map(|family| &family.notes) {
+            if names_year(&said.text) || speaks_of_dating(&said.text) {
+                notes.push(format!("{}: {}", model.name, said.text));
+            }
         }
     }
 }

@@ -10,7 +10,7 @@ use super::build::{Key, Row};
 use super::checks;
 use super::posterior::Posterior;
 use super::question::slip;
-use super::wording;
+use super::wording::{self, Plain, Word};
 use crate::order;
 use crate::marks::{MarkIndex, Match};
 use crate::observe::{About, Observation, Value};
@@ -65,6 +65,7 @@ impl Role {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Lettering {
     index: MarkIndex,
+    plain: Plain,
     pub texts: Vec<String>,
     /// Rows that bear each text.
     rows: Vec<Vec<(u32, Role)>>,
@@ -132,6 +133,7 @@ impl Lettering {
         Lettering {
             sets,
             sets_of_row,
+            plain: Plain::of(reference),
             index: MarkIndex::build(texts.texts.iter().map(String::as_str)),
             texts: texts.texts,
             rows: texts.rows,
@@ -172,23 +174,24 @@ impl Lettering {
     fn found<'a>(
         &'a self,
         read: &[Match],
-        text: &str,
+        characters: &[char],
+        words: &[Word],
         place: u16,
         owners: impl Fn(usize) -> &'a Vec<(u32, Role)>,
     ) -> Vec<Found> {
-        let characters: Vec<char> = text.chars().collect();
         let mut found = Vec::new();
         for (at, m) in read.iter().enumerate() {
-            let alone = m.covered > 0.7 && wording::stands_alone(&characters, m.start, m.end);
-            let worth = wording::worth(&characters, m);
+            let alone = m.covered > 0.7 && wording::stands_alone(characters, m.start, m.end);
+            let worth = wording::worth(characters, words, m, &self.texts[m.struck]);
             for (owner, role) in owners(m.struck) {
                 // Of a text seen in part, the rest was not seen.
-                let nats = worth + role.nats(place) + m.covered.max(0.05).ln();
+                let nats = worth.nats + role.nats(place) + m.covered.max(0.05).ln();
                 if nats > 0.0 && (alone || !role.stands_alone()) {
                     found.push(Found {
                         owner: *owner,
                         read: at,
                         nats,
+                        names: worth.names,
                         role: *role,
                     });
                 }
@@ -209,6 +212,8 @@ pub(super) struct Explained {
     pub struck: usize,
     pub role: Role,
     pub nats: f64,
+    /// Whether it may stand for a name.
+    pub names: bool,
     /// Share of the text that was seen.
     pub covered: f64,
 }
@@ -217,6 +222,7 @@ struct Found {
     owner: u32,
     read: usize,
     nats: f64,
+    names: bool,
     role: Role,
 }
 
@@ -235,6 +241,7 @@ fn pick(found: &[Found], read: &[Match], used: &mut Vec<usize>) -> Vec<Explained
             struck: m.struck,
             role: f.role,
             nats: f.nats,
+            names: f.names,
             covered: m.covered,
         });
     }
@@ -316,7 +323,7 @@ fn maker_texts(maker: &Maker, each: &mut dyn FnMut(&str, Role)) {
     }
     for said in &maker.trade_marks {
         let words = said.text.split('(').next().unwrap_or_default();
-        for part in words.split(',') {
+        for part in words.split([',', ';']) {
             each(part, Role::Maker);
         }
     }
@@ -369,6 +376,8 @@ pub(super) struct Readings {
     each: Vec<Vec<f32>>,
     rows: Vec<[f32; 2]>,
     makers: Vec<f32>,
+    /// Makers that lettering of their own names.
+    named_makers: Vec<u32>,
 }
 
 impl Readings {
@@ -410,7 +419,9 @@ impl Readings {
         let Value::Text(text) = &seen.value else {
             return Vec::new();
         };
-        let mut found = key.lettering.found(read, text, key.place(seen.about.id()), |struck| {
+        let characters: Vec<char> = text.chars().collect();
+        let words = key.lettering.plain.words(&characters);
+        let mut found = key.lettering.found(read, &characters, &words, key.place(seen.about.id()), |struck| {
             &key.lettering.rows[struck]
         });
         found.retain(|f| f.owner == row);
@@ -429,6 +440,14 @@ impl Readings {
         let nats = self.makers.get(maker).map_or(0.0, |nats| f64::from(*nats));
         SIBLING * nats.exp() / (1.0 - SIBLING + SIBLING * nats.exp())
     }
+    /// Whether lettering names the maker, not only a town or a number of his.
+    pub fn names_maker(&self, maker: usize) -> bool {
+        self.named_makers.contains(&(maker as u32))
+    }
+    /// Whether lettering names the row's model or maker.
+    pub fn names_row(&self, key: &Key, row: u32) -> bool {
+        (0..self.read.len()).any(|at| self.explains(key, at, row).iter().any(|found| found.names))
+    }
     pub fn looked_at(&self, place: &str) -> bool {
         self.read.iter().any(|seen| seen.about.id() == place)
     }
@@ -436,6 +455,7 @@ impl Readings {
     fn weigh(&mut self, key: &Key) {
         self.rows.clear();
         self.makers.clear();
+        self.named_makers.clear();
         self.each.clear();
         if !self.read.iter().any(|seen| seen.value != Value::Unclear) {
             return;
@@ -480,8 +500,9 @@ impl Readings {
                     }
                 })
                 .collect();
-            let found = lettering.found(read, text, place, |struck| &lettering.rows[struck]);
             let characters: Vec<char> = text.chars().collect();
+            let words = lettering.plain.words(&characters);
+            let found = lettering.found(read, &characters, &words, place, |struck| &lettering.rows[struck]);
             // What each maker's reels bear, by share, for what an unknown reel may bear.
             let mut by_maker: BTreeMap<u32, f64> = BTreeMap::new();
             for group in found.chunk_by(|a, b| a.owner == b.owner) {
@@ -491,19 +512,20 @@ impl Readings {
                     .map(|found| found.nats)
                     .sum();
                 // What it leaves unexplained speaks against it, if any of it is more than common words.
-                let left = wording::left_over(&characters, group.iter().map(|f| &read[f.read]));
+                let left = wording::left_over(&words, group.iter().map(|f| &read[f.read]));
                 worth[owner as usize] = sum + if left >= 3 { UNEXPLAINED } else { 0.0 };
                 *by_maker.entry(lettering.maker_of_row[owner as usize]).or_default() +=
                     sum.min(600.0).exp() / rows as f64;
             }
             let mut maker_worth = vec![UNEXPLAINED_POORLY_RECORDED; lettering.maker_count];
-            let found = lettering.found(read, text, place, |struck| &lettering.makers[struck]);
+            let found = lettering.found(read, &characters, &words, place, |struck| &lettering.makers[struck]);
             for group in found.chunk_by(|a, b| a.owner == b.owner) {
                 let owner = group[0].owner;
-                let sum: f64 = pick(group, read, used_by_maker.entry(owner).or_default())
-                    .iter()
-                    .map(|found| found.nats)
-                    .sum();
+                let picked = pick(group, read, used_by_maker.entry(owner).or_default());
+                let sum: f64 = picked.iter().map(|found| found.nats).sum();
+                if picked.iter().any(|found| found.names) && !self.named_makers.contains(&owner) {
+                    self.named_makers.push(owner);
+                }
                 maker_worth[owner as usize] = sum;
                 let share = sum.min(600.0).exp() / lettering.maker_count as f64;
                 let known = by_maker.entry(owner).or_default();

@@ -151,7 +151,7 @@ pub fn told(
         .collect();
     order::by(&mut variants, |a, b| b.2.total_cmp(&a.2).then_with(|| (&a.0, &a.1).cmp(&(&b.0, &b.1))));
     Identification {
-        verdict: verdict(reference, tally, posterior, &candidates, &makers),
+        verdict: verdict(key, reference, tally, posterior, &candidates, &makers),
         next_checks: checks::next_checks(key, reference, tally, posterior),
         not_in_key: posterior.not_in_key,
         candidates,
@@ -205,40 +205,52 @@ fn makers(key: &Key, reference: &Reference, tally: &Tally, posterior: &Posterior
     makers
 }
 
+/// Row of a candidate's likeliest variant.
+fn best_row(key: &Key, reference: &Reference, candidate: &Candidate) -> Option<u32> {
+    let at = reference.models.iter().position(|model| model.id == candidate.model)?;
+    let (id, _) = candidate.variants.first()?;
+    let variant = reference.models[at].variants.iter().position(|variant| variant.id == *id)?;
+    Some(key.spans[at] + variant as u32)
+}
+
 fn verdict(
+    key: &Key,
     reference: &Reference,
     tally: &Tally,
     posterior: &Posterior,
     candidates: &[Candidate],
     makers: &[(String, f64)],
 ) -> Verdict {
-    let by_mark = |reasons: &[Reason]| {
-        reasons
-            .iter()
-            .filter(|r| matches!(r.about, About::Mark(_)))
-            .map(|r| r.nats)
-            .sum::<f64>()
+    let nats = |reasons: &[Reason], counts: fn(&About) -> bool| -> f64 {
+        reasons.iter().filter(|reason| counts(&reason.about)).map(|reason| reason.nats).sum()
+    };
+    let speaks_for = |best: &Candidate| {
+        let by_mark = nats(&best.agrees, |about| matches!(about, About::Mark(_))) >= SUPPORT;
+        let by_looks = nats(&best.agrees, |about| matches!(about, About::Feature(id) if id != "reel_kind")) >= SUPPORT;
+        (by_mark, by_looks)
+    };
+    // A bare number, or a town, names nobody unless the looks go with it.
+    let supported = |best: &Candidate| {
+        let (by_mark, by_looks) = speaks_for(best);
+        by_mark && (by_looks || best_row(key, reference, best).is_some_and(|row| tally.marks.names_row(key, row)))
     };
     if let Some(best) = candidates.first().filter(|best| best.p >= FIRM) {
         // Without lettering only a chance that leaves nothing else open will do.
-        let supported = by_mark(&best.agrees) >= SUPPORT || best.p >= 0.99;
-        let against = best.disagrees.iter().map(|r| r.nats).sum::<f64>();
-        let speaks_for = best.agrees.iter().map(|r| r.nats).sum::<f64>();
-        if supported && -against < speaks_for / 2.0 {
-            return Verdict::Settled {
-                model: best.model.clone(),
-            };
+        let supported = supported(best) || best.p >= 0.99 && speaks_for(best).1;
+        let against = nats(&best.disagrees, |_| true);
+        if supported && -against < nats(&best.agrees, |_| true) / 2.0 {
+            return Verdict::Settled { model: best.model.clone() };
         }
     }
     if let Some((maker, _)) = makers.first().filter(|(_, p)| *p >= FIRM) {
         let named = tally.marks.maker_nats().is_some_and(|nats| {
             let at = reference.makers.iter().position(|m| m.id == *maker);
-            at.is_some_and(|at| f64::from(nats[at]) >= SUPPORT)
+            at.is_some_and(|at| f64::from(nats[at]) >= SUPPORT && tally.marks.names_maker(at))
         });
         let by_model = candidates
             .iter()
             .filter(|c| c.p > 0.05 && reference.models.iter().any(|m| m.id == c.model && m.maker == *maker))
-            .any(|c| by_mark(&c.agrees) >= SUPPORT);
+            .any(supported);
         if named || by_model {
             return Verdict::Maker { maker: maker.clone() };
         }

@@ -1,103 +1,201 @@
 //! Words of a reading: which of them point to somebody.
 
+use crate::dating::{number_fits, tokens};
 use crate::marks::Match;
 use crate::marks::alike::MATCH;
+use crate::reference::Reference;
 
 /// Words that anyone strikes: they point to nobody.
-const COMMON_WORDS: [&str; 42] = [
-    "AND",
-    "APPLIED",
-    "AUSTRALIA",
-    "BRITAIN",
-    "BROS",
-    "CANADA",
-    "CO",
-    "COMPANY",
-    "DES",
-    "ENGLAND",
-    "FOR",
-    "FRANCE",
-    "GERMANY",
-    "GREAT",
-    "IN",
-    "INC",
-    "ITALY",
-    "JAPAN",
-    "LTD",
-    "MADE",
-    "MAKERS",
-    "MANUFACTURED",
-    "MARK",
-    "MFG",
-    "MODEL",
-    "NO",
-    "OF",
-    "PAT",
-    "PATD",
-    "PATENT",
-    "PATENTED",
-    "PATENTS",
-    "PEND",
-    "PENDING",
-    "REEL",
-    "REG",
-    "SWEDEN",
-    "THE",
-    "TRADE",
-    "TRADEMARK",
-    "US",
-    "USA",
+const COMMON_WORDS: [&str; 72] = [
+    "AMERICAN", "AND", "APPLIED", "AUSTRALIA", "BREVET", "BREVETE", "BREVETS", "BREVETTATO", "BRITAIN", "BRITISH", "BROS", "BTE", "CANADA", "CO", "COMPANY", "DEPOSE", "DES", "DESIGN", "ENGLAND", "ENGLISH", "FISHING", "FOR", "FOREIGN", "FRANCE", "FULLY", "GERMANY", "GREAT", "IN", "INC", "INVENTORS", "ITALY", "JAPAN", "LTD", "MADE", "MAKER", "MAKERS", "MANUFACTURED", "MARK", "MARQUE", "MFG", "MODEL", "MODELE", "NO", "OF", "OFF", "OFFICE", "PAT", "PATD", "PATENT", "PATENTED", "PATENTS", "PATS", "PEND", "PENDING", "RD", "REEL", "REELS", "REG", "REGD", "REGISTERED", "SOLE", "SWEDEN", "TACKLE", "THE", "TRADE", "TRADEMARK", "US", "USA", "YARD", "YARDS", "YD", "YDS",
 ];
 
-fn words(characters: &[char]) -> Vec<String> {
-    let text: String = characters
-        .iter()
-        .filter(|c| !matches!(c, '.' | '\''))
-        .collect::<String>()
-        .to_uppercase();
-    text.split(|c: char| !c.is_alphanumeric() && c != '?')
-        .filter(|w| !w.is_empty())
-        .map(str::to_owned)
-        .collect()
+/// Months as patents write them.
+const MONTHS: [&str; 23] = [
+    "JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "SEPT", "OCT", "NOV", "DEC", "JANUARY", "FEBRUARY",
+    "MARCH", "APRIL", "JUNE", "JULY", "AUGUST", "OCTOBER", "NOVEMBER", "DECEMBER",
+];
+
+/// How far a word points to somebody.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Points {
+    /// Anyone strikes it.
+    ToNobody,
+    /// A town, where several worked: it makes them likelier and names none.
+    ToSome,
+    ToOne,
+}
+
+/// A word of a reading.
+#[derive(Debug, Clone)]
+pub(super) struct Word {
+    /// Upper case, `U.S.A.` as one.
+    text: String,
+    /// Characters of the reading it takes.
+    start: usize,
+    end: usize,
+    points: Points,
+}
+
+/// What a match is worth.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Worth {
+    pub nats: f64,
+    /// Whether it may stand for a name by itself: letters of one's own, or a patent read whole. A bare number may not.
+    pub names: bool,
+}
+
+/// Wordings that are not a name: legal notices and countries of the dating pack, and towns of makers.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Plain {
+    phrases: Vec<Vec<String>>,
+    towns: Vec<String>,
+}
+
+impl Plain {
+    pub fn of(reference: &Reference) -> Self {
+        let texts = |text: &str| -> Vec<String> { split(&chars(text)).into_iter().map(|word| word.text).collect() };
+        let phrases = reference.dating.wordings.iter().flat_map(|clue| &clue.struck);
+        let phrases = phrases.filter(|text| !text.contains(['#', '&', '*'])).map(|text| texts(text)).collect();
+        let is_maker = |words: &str| reference.maker(&words.to_lowercase().replace(' ', "-")).is_some();
+        let cities = reference.makers.iter().flat_map(|maker| &maker.places).map(|place| place.city.as_str());
+        let mut towns: Vec<String> = cities
+            .flat_map(|city| city.split(','))
+            // South Bend and Bronson are makers' names too.
+            .filter(|part| !is_maker(part.trim()))
+            .flat_map(texts)
+            .filter(|word| word.len() >= 3 && !is_maker(word))
+            .collect();
+        towns.sort_unstable();
+        towns.dedup();
+        Plain { phrases, towns }
+    }
+
+    /// The words of a reading, each with how far it points to somebody.
+    pub fn words(&self, characters: &[char]) -> Vec<Word> {
+        let mut words = split(characters);
+        for word in &mut words {
+            let town = self.towns.iter().any(|town| fits(town, &word.text));
+            word.points = if is_common(&word.text) {
+                Points::ToNobody
+            } else if town {
+                Points::ToSome
+            } else {
+                Points::ToOne
+            };
+        }
+        for phrase in &self.phrases {
+            for at in 0..(words.len() + 1).saturating_sub(phrase.len()) {
+                let span = &mut words[at..at + phrase.len()];
+                if span.iter().zip(phrase).all(|(word, plain)| fits(plain, &word.text)) {
+                    span.iter_mut().for_each(|word| word.points = Points::ToNobody);
+                }
+            }
+        }
+        words
+    }
+}
+
+fn chars(text: &str) -> Vec<char> {
+    text.chars().collect()
+}
+
+fn split(characters: &[char]) -> Vec<Word> {
+    let mut words: Vec<Word> = Vec::new();
+    let takes = |c: char| c.is_alphanumeric() || c == '?';
+    let mut open = false;
+    for (at, c) in characters.iter().enumerate() {
+        // A point or an apostrophe parts no word.
+        if !takes(*c) {
+            open &= matches!(c, '.' | '\'');
+            continue;
+        }
+        if !open {
+            words.push(Word { text: String::new(), start: at, end: at, points: Points::ToOne });
+        }
+        open = true;
+        if let Some(word) = words.last_mut() {
+            word.text.extend(c.to_uppercase());
+            word.end = at + 1;
+        }
+    }
+    words
+}
+
+/// Whether a word as read can be this one: a letter that can't be read may be any.
+fn fits(word: &str, read: &str) -> bool {
+    word.len() == read.len() && word.bytes().zip(read.bytes()).all(|(w, r)| r == b'?' || w == r)
 }
 
 fn is_common(word: &str) -> bool {
-    // A letter that can't be read may be any.
-    let fits =
-        |common: &str| common.len() == word.len() && common.chars().zip(word.chars()).all(|(c, w)| w == '?' || w == c);
-    word.chars().all(|c| c == '?') || COMMON_WORDS.iter().any(|common| fits(common))
+    word.chars().all(|c| c == '?') || COMMON_WORDS.iter().chain(&MONTHS).any(|common| fits(common, word))
 }
 
-fn legible<'a>(words: impl Iterator<Item = &'a String>) -> usize {
-    words
-        .map(|word| word.chars().filter(|c| c.is_alphanumeric()).count())
-        .sum()
+fn legible<'a>(words: impl Iterator<Item = &'a Word>) -> usize {
+    words.map(|word| word.text.chars().filter(|c| c.is_alphanumeric()).count()).sum()
 }
 
-/// Nats of a match, common words aside. Many reels bear some number, so one that fits is worth less than as many
-/// letters would be.
-pub(super) fn worth(characters: &[char], m: &Match) -> f64 {
+/// How the numbers of a patent as read go with those that are struck.
+#[derive(PartialEq)]
+enum Numbers {
+    Same,
+    CanBe,
+    Differ,
+}
+
+fn compare_numbers(read: &str, struck: &str) -> Numbers {
+    let numbers = |text: &str| -> Vec<String> { tokens(text).iter().filter_map(|token| token.as_number()).collect() };
+    let struck = numbers(struck);
+    let mut same = Numbers::Same;
+    for number in numbers(read) {
+        let fits_one = |other: &String| {
+            let short = number.len() == 2 && other.len() == 4;
+            number_fits(number.as_bytes(), if short { &other.as_bytes()[2..] } else { other.as_bytes() })
+        };
+        if !struck.iter().any(fits_one) {
+            return Numbers::Differ;
+        }
+        if number.contains(['?', '*']) {
+            same = Numbers::CanBe;
+        }
+    }
+    same
+}
+
+/// What a match is worth, common words aside. Many reels bear some number, so one that fits is worth less than as many
+/// letters would be; a patent must be the very one.
+pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str) -> Worth {
     // Whole words: a match may end within one.
-    let joined = |c: &char| c.is_alphanumeric() || *c == '?';
-    let mut end = m.end.min(characters.len());
-    let mut start = m.start.min(end);
-    start -= characters[..start].iter().rev().take_while(|c| joined(c)).count();
-    end += characters[end..].iter().take_while(|c| joined(c)).count();
-    let words = words(&characters[start..end]);
-    let own: Vec<&String> = words.iter().filter(|word| !is_common(word)).collect();
-    let count = |is: fn(&char) -> bool| own.iter().flat_map(|w| w.chars()).filter(is).count();
+    let inside = || words.iter().filter(|word| word.start < m.end && m.start < word.end);
+    let says = |known: &[&str]| inside().any(|word| known.iter().any(|known| fits(known, &word.text)));
+    let is_patent = says(&MONTHS) || says(&["PAT", "PATD", "PATENT", "PATENTED", "PATENTS", "PATS"]);
+    let start = inside().next().map_or(m.start, |word| word.start);
+    let end = inside().last().map_or(m.end, |word| word.end);
+    let numbers = if is_patent {
+        let read: String = characters[start.min(end)..end.min(characters.len())].iter().collect();
+        compare_numbers(&read, struck)
+    } else {
+        Numbers::CanBe
+    };
+    let is_figures = |word: &Word| word.text.chars().any(|c| c.is_ascii_digit());
+    let own = || {
+        inside().filter(|word| word.points != Points::ToNobody && !(numbers == Numbers::Differ && is_figures(word)))
+    };
+    let count = |is: fn(&char) -> bool| own().flat_map(|word| word.text.chars()).filter(is).count();
     let (digits, letters) = (count(char::is_ascii_digit), count(|c| c.is_alphabetic()));
-    let share = legible(own.iter().copied()) as f64 / legible(words.iter()).max(1) as f64;
+    let share = legible(own()) as f64 / legible(inside()).max(1) as f64;
     // The allowance is for the number as read, so that one with a slip still falls behind one without.
     let perfect = m.legible as f64 * f64::from(MATCH);
     let most = 4.0 + digits as f64 + 1.5 * letters as f64;
     let is_number = digits > 0 && letters <= 1;
-    m.llr * share
-        - if is_number {
-            (perfect * share - most).max(0.0)
-        } else {
-            0.0
-        }
+    let too_much = if is_number { (perfect * share - most).max(0.0) } else { 0.0 };
+    let letters_of_one = own()
+        .filter(|word| word.points == Points::ToOne && !(is_number && is_figures(word)))
+        .flat_map(|word| word.text.chars())
+        .filter(|c| c.is_alphabetic())
+        .count();
+    let names = letters_of_one >= 2 || is_patent && numbers == Numbers::Same && digits >= 5;
+    Worth { nats: m.llr * share - too_much, names }
 }
 
 /// Whether the span is a word or words of its own: 25 is not found in 3-25.
@@ -111,13 +209,11 @@ pub(super) fn stands_alone(characters: &[char], start: usize, end: usize) -> boo
 }
 
 /// Legible letters of words that none of the matches explains, common words aside.
-pub(super) fn left_over<'a>(characters: &[char], found: impl Iterator<Item = &'a Match>) -> usize {
-    let mut left = characters.to_vec();
-    for m in found {
-        let end = m.end.min(left.len());
-        left[m.start.min(end)..end].fill(' ');
-    }
-    legible(words(&left).iter().filter(|word| !is_common(word)))
+pub(super) fn left_over<'a>(words: &[Word], found: impl Iterator<Item = &'a Match>) -> usize {
+    let found: Vec<&Match> = found.collect();
+    let explained = |at: usize| found.iter().any(|m| m.start <= at && at < m.end);
+    let left = words.iter().filter(|word| word.points != Points::ToNobody && !explained(word.start));
+    legible(left)
 }
 
 #[cfg(test)]
@@ -126,18 +222,18 @@ mod tests {
 
     #[test]
     fn common_words_point_to_nobody_and_joined_numbers_are_one() {
-        let characters = |text: &str| text.chars().collect::<Vec<char>>();
-        let all = |text: &str| Match {
-            struck: 0,
-            llr: 20.0,
-            start: 0,
-            end: text.len(),
-            covered: 1.0,
-            legible: 9,
+        let worth_of = |text: &str, struck: &str| {
+            let m = Match { struck: 0, llr: 20.0, start: 0, end: text.len(), covered: 1.0, legible: 9 };
+            worth(&chars(text), &Plain::default().words(&chars(text)), &m, struck)
         };
-        assert_eq!(worth(&characters("Made in U.S.A."), &all("Made in U.S.A.")), 0.0);
-        assert!(worth(&characters("1494"), &all("1494")) < 9.0);
-        assert_eq!(worth(&characters("PLOVER"), &all("PLOVER")), 20.0);
+        let characters = chars;
+        assert_eq!(worth_of("Made in U.S.A.", "MADE IN U.S.A."), Worth { nats: 0.0, names: false });
+        let number = worth_of("1494", "1494");
+        assert!(number.nats < 9.0 && !number.names, "{number:?}");
+        assert_eq!(worth_of("PLOVER", "PLOVER"), Worth { nats: 20.0, names: true });
+        assert!(worth_of("PAT. MAY 7, 1901", "PAT. MAY 7, 1901").names);
+        assert!(!worth_of("PAT. MAY 7, 19?1", "PAT. MAY 7, 1901").names);
+        assert_eq!(worth_of("PAT. MAY 8, 1901", "PAT. MAY 7, 1901"), Worth { nats: 0.0, names: false });
         assert!(!stands_alone(&characters("3-25"), 2, 4));
         assert!(stands_alone(&characters("NO. 25"), 4, 6));
     }

@@ -151,8 +151,12 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
                     rows.columns[j] = rows.columns[j].better(row[j - 1]);
                     cell = cell.better(rows.columns[j]);
                 } else {
-                    cell = cell.better(row[j - 1].add(lost(wanted) + missing));
-                    if i > 0 && read != RUN {
+                    // Where all must be shown, `#` is met by a figure, by what looks like one or by an illegible one.
+                    let figure = ends == Ends::Whole && wanted == DIGIT;
+                    if !figure {
+                        cell = cell.better(row[j - 1].add(lost(wanted) + missing));
+                    }
+                    if i > 0 && read != RUN && !(figure && alike::gain(read, wanted) < alike::SOME_SLIP) {
                         let shown = legible;
                         let gain = alike::gain(read, wanted);
                         let gain = if gain < alike::SOME_SLIP { gain + strict } else { gain };

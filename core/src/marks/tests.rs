@@ -74,6 +74,11 @@ fn a_template_is_found_whole_or_not_at_all() {
     assert!(holds("PAT. 1,903,412", "PAT. #,###,###").is_some());
     assert!(holds("PAT. 1,9?3,412", "PAT. #,###,###").is_some());
     assert!(holds("PAT. NO. X", "PAT. #,###,###").is_none());
+    // A figure may be read as a letter like it, never as any letter, and never be missing.
+    assert!(holds("LANGLEY 3I0 KB", "LANGLEY ### K&").is_some());
+    assert!(holds("LANGLEY 3?0 KB", "LANGLEY ### K&").is_some());
+    assert!(holds("LANGLEY TARGET KB", "LANGLEY ### K&").is_none());
+    assert!(holds("LANGLEY 31 KB", "LANGLEY ### K&").is_none());
     assert!(holds("BUILT BY ALDER OF TRURO", "ALDER*TRURO").is_some());
     assert!(holds("NEUTRAL GEAR", "EU").is_none());
     assert!(holds("SERIAL 1939", "39").is_none());

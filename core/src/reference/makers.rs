@@ -129,6 +129,9 @@ pub struct CodeRow {
     /// `[feature, state]` that shows it, if a question asks for it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shown_by: Option<[String; 2]>,
+    /// Further `[feature, state]` pairs that must be seen too for `shown_by` to tell.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<[String; 2]>,
     /// Mark place id where it must stand, if told: elsewhere the row says nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub place: Option<String>,

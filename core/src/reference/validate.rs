@@ -37,7 +37,10 @@ impl fmt::Display for Fault {
 pub fn check(beside: &Reference, name: &str, text: &str) -> Vec<Fault> {
     let mut own = Reference::default();
     if let Err(error) = own.add(name, text) {
-        let trouble = error.to_string().trim_end_matches('.').to_string();
+        // The error names the pack, as the fault does.
+        let words = error.to_string();
+        let words = words.strip_prefix(&format!("Pack {name}: ")).unwrap_or(&words);
+        let trouble = words.trim_end_matches('.').to_string();
         return vec![Fault { pack: name.into(), entry: "the file".into(), field: "JSON".into(), trouble }];
     }
     own.reindex();

@@ -105,7 +105,7 @@ impl Checker<'_> {
         self.not_empty("rows", &row.words);
         self.years("rows", &row.years, confidence);
         self.where_it_stands("rows", row.place.as_deref(), row.beside.as_deref());
-        if let Some([feature, state]) = &row.shown_by {
+        for [feature, state] in row.shown_by.iter().chain(&row.also) {
             self.state("rows", feature, state);
         }
         if row.struck.is_empty() {

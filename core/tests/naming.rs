@@ -1,0 +1,185 @@
+//! What may be named from what is read: nobody from words that anyone strikes, the right model from its own marks.
+
+use tailplate_core::key::{Key, Learned, Verdict, identify};
+use tailplate_core::observe::{About, How, Observation, Unit, Value};
+use tailplate_core::reference::{Feature, FeatureFact, FeatureType, HowOften, Model, Reference, Variant};
+
+fn packs() -> Reference {
+    let dir = concat!(env!("CARGO_MANIFEST_DIR"), "/../public/reference/");
+    let read = |file: &str| std::fs::read_to_string(format!("{dir}{file}")).expect("a shipped pack");
+    let list: serde_json::Value = serde_json::from_str(&read("packs.json")).expect("the list of packs");
+    let files: Vec<(String, String)> = list
+        .as_array()
+        .expect("a list")
+        .iter()
+        .filter_map(|pack| pack["file"].as_str())
+        .map(|file| (file.to_owned(), read(file)))
+        .collect();
+    Reference::load(files.iter().map(|(name, text)| (name.as_str(), text.as_str()))).expect("sound packs")
+}
+
+/// Readings that point to nobody: legal notices, countries, towns, patents that no model is known by, bare numbers.
+const GENERIC: [&str; 44] = [
+    "MADE IN ENGLAND",
+    "MADE IN ENGL?ND",
+    "MADE IN U.S.A.",
+    "MADE IN USA",
+    "U.S.A.",
+    "MADE IN OCCUPIED JAPAN",
+    "OCCUPIED JAPAN",
+    "JAPAN",
+    "MADE IN JAPAN",
+    "MADE IN FRANCE",
+    "MADE IN GERMANY",
+    "MADE IN WEST GERMANY",
+    "MADE IN SWEDEN",
+    "MADE IN GREAT BRITAIN",
+    "BRITISH MADE",
+    "FOREIGN",
+    "PAT. PENDING",
+    "PATENT PENDING",
+    "PAT. PEND.",
+    "PATENTED",
+    "PATENT APPLIED FOR",
+    "PAT'D. & PATS. PEND.",
+    "REG. U.S. PAT. OFF.",
+    "REGD. TRADE MARK",
+    "TRADE MARK",
+    "REGISTERED DESIGN",
+    "BREVETE S.G.D.G.",
+    "D.R.P.",
+    "D.R.G.M.",
+    "PAT. OCT ?8 19?6",
+    "PAT. OCT. 9, 1906",
+    "PAT. JUNE 3 1902",
+    "PAT. NO. 2,834,561",
+    "PAT. 1,9?4,?12",
+    "PATENT NO. 412345",
+    "1494",
+    "1960",
+    "25",
+    "NO. 2",
+    "100 YDS",
+    "LONDON",
+    "AKRON, OHIO",
+    "REDDITCH",
+    "NEW YORK",
+];
+
+#[test]
+fn words_that_anyone_strikes_name_nobody() {
+    let all = packs();
+    let key = Key::build(&all, &Learned::default());
+    let mut named = Vec::new();
+    for reading in GENERIC {
+        for place in ["other", "foot-under", "head-plate"] {
+            for kind in [None, Some("fly"), Some("baitcasting"), Some("conventional"), Some("spinning"), Some("closed-face")] {
+                let mut seen: Vec<Observation> = kind.map(|kind| Observation::state("reel_kind", kind)).into_iter().collect();
+                seen.push(Observation::mark(place, reading));
+                let told = identify(&key, &all, &seen);
+                if matches!(told.verdict, Verdict::Settled { .. } | Verdict::Maker { .. }) {
+                    named.push(format!("{reading} at {place}, {}: {:?}", kind.unwrap_or("any"), told.verdict));
+                }
+            }
+        }
+    }
+    assert!(named.is_empty(), "{} named:\n{}", named.len(), named.join("\n"));
+}
+
+/// How a variant's marks are typed: `#` and `&` as some figure and letter, each `every`-th letter illegible.
+fn typed(struck: &str, every: usize) -> String {
+    let plain = |(at, c): (usize, char)| match c {
+        '#' => '7',
+        // Between spaces it is the word “and”.
+        '&' if !struck[..at].ends_with(' ') => 'K',
+        c if every > 0 && c.is_alphanumeric() && at % every == every - 1 => '?',
+        c => c,
+    };
+    struck.char_indices().map(plain).collect()
+}
+
+/// What a person enters of a variant: its kind, marks that it always or usually bears, and its four plainest features.
+fn sheet(all: &Reference, model: &Model, variant: &Variant, every: usize) -> Vec<Observation> {
+    let mut seen = vec![Observation::state("reel_kind", &model.kind)];
+    for mark in variant.marks.iter().filter(|mark| mark.how_often != HowOften::Sometimes && !mark.struck.is_empty()) {
+        seen.push(Observation::mark(&mark.place, &typed(&mark.struck, every)));
+    }
+    let mut features: Vec<(&Feature, &FeatureFact)> = variant
+        .features
+        .iter()
+        .filter(|(id, _)| *id != "reel_kind")
+        .filter_map(|(id, fact)| Some((all.feature(id)?, fact)))
+        .collect();
+    features.sort_by_key(|(feature, _)| feature.effort);
+    let answer = |(feature, fact): &(&Feature, &FeatureFact)| {
+        let value = match (fact.value, feature.kind) {
+            (Some(value), FeatureType::Count) => Value::Count(value as u32),
+            (Some(amount), _) => {
+                let unit = match feature.unit.as_deref() {
+                    Some("mm") => Unit::Mm,
+                    Some("g") => Unit::G,
+                    _ => Unit::Ratio,
+                };
+                Value::Measure { amount, unit }
+            }
+            (None, kind) => {
+                let (state, _) = fact.states.iter().max_by(|a, b| a.1.total_cmp(b.1))?;
+                match (kind, state.as_str()) {
+                    (FeatureType::Count, count) => Value::Count(count.parse().ok()?),
+                    (_, "absent") => Value::Absent,
+                    (_, state) => Value::State(state.into()),
+                }
+            }
+        };
+        let how = if matches!(value, Value::Measure { .. }) { How::Ruler } else { How::Eye };
+        Some(Observation { how, ..Observation::of(About::feature(&feature.id), value) })
+    };
+    seen.extend(features.iter().filter_map(answer).take(4));
+    seen
+}
+
+#[test]
+fn every_model_is_known_by_its_own_marks_and_looks() {
+    let all = packs();
+    let key = Key::build(&all, &Learned::default());
+    for (what, every, least) in [("as struck", 0, 0.9), ("every fifth letter illegible", 5, 0.85)] {
+        let (mut sheets, mut in_top, mut settled, mut wrong, mut wrong_maker) = (0, 0, 0, 0, 0);
+        for model in &all.models {
+            for variant in &model.variants {
+                let told = identify(&key, &all, &sheet(&all, model, variant, every));
+                assert!(told.problems.is_empty(), "{}: {:?}", model.id, told.problems);
+                sheets += 1;
+                let is_in = told.candidates.iter().take(3).any(|candidate| candidate.model == model.id);
+                in_top += usize::from(is_in);
+                match &told.verdict {
+                    Verdict::Settled { model: said } => {
+                        settled += 1;
+                        wrong += usize::from(*said != model.id);
+                        if *said != model.id {
+                            println!("  {} {} settled as {said}", model.id, variant.id);
+                        }
+                    }
+                    Verdict::Maker { maker } if *maker != model.maker => {
+                        wrong_maker += 1;
+                        println!("  {} {} named {maker}, not {}", model.id, variant.id, model.maker);
+                    }
+                    _ => {}
+                }
+                if !is_in {
+                    let first: Vec<&str> = told.candidates.iter().take(3).map(|c| c.model.as_str()).collect();
+                    println!("  {} {} not in {first:?}", model.id, variant.id);
+                }
+            }
+        }
+        let share = |n: usize| n as f64 / sheets as f64;
+        println!(
+            "{what}: {sheets} variants, top three\t{:.4}\tsettled\t{:.4}\tsettled wrong\t{:.4}\tmaker wrong\t{:.4}",
+            share(in_top),
+            share(settled),
+            share(wrong),
+            share(wrong_maker)
+        );
+        assert!(share(in_top) >= least, "{what}: {}", share(in_top));
+        assert!(share(wrong) <= 0.01 && share(wrong_maker) <= 0.01, "{what}: {wrong} {wrong_maker}");
+    }
+}
