@@ -19,7 +19,7 @@ fn packs() -> Reference {
 }
 
 /// Readings that point to nobody: legal notices, countries, towns, patents that no model is known by, bare numbers.
-const GENERIC: [&str; 44] = [
+const GENERIC: [&str; 45] = [
     "MADE IN ENGLAND",
     "MADE IN ENGL?ND",
     "MADE IN U.S.A.",
@@ -41,6 +41,7 @@ const GENERIC: [&str; 44] = [
     "PAT. PEND.",
     "PATENTED",
     "PATENT APPLIED FOR",
+    "PAT. APPLIED FOR / MADE IN USA",
     "PAT'D. & PATS. PEND.",
     "REG. U.S. PAT. OFF.",
     "REGD. TRADE MARK",

@@ -30,6 +30,9 @@ const MISSING: [f32; 2] = [-1.6, -0.7];
 /// Struck texts compared with one reading.
 const MOST_MATCHES: usize = 256;
 
+/// Nats lost by a model whose number has a letter more than what was read: 20 is not 20-L.
+const PART_OF_NUMBER: f64 = 2.5;
+
 /// What a text is to the one who bears it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Role {
@@ -75,8 +78,8 @@ pub(super) struct Lettering {
     maker_of_row: Vec<u32>,
     maker_count: usize,
     well_recorded: Vec<bool>,
-    /// Always-struck and usually-struck places of each row.
-    places: Vec<Vec<(u16, u8)>>,
+    /// Place, how often and text of each row's marks.
+    places: Vec<Vec<(u16, u8, Option<usize>)>>,
     /// Distinct sets of struck texts at one place, and each row's `(place, set, share that bears it)`.
     sets: Vec<(u16, Vec<String>)>,
     sets_of_row: Vec<Vec<(u16, u32, f32)>>,
@@ -99,8 +102,8 @@ impl Lettering {
                 maker_of_row[row as usize] = maker.map_or(u32::MAX, |maker| maker as u32);
                 for mark in &variant.marks {
                     let (place, how_often) = (place_of(&mark.place), often(mark.how_often));
-                    places[row as usize].push((place, how_often));
                     texts.row(&mark.struck, row, Role::Struck { place, how_often });
+                    places[row as usize].push((place, how_often, texts.of(&mark.struck)));
                     well_recorded[row as usize] |= mark.how_often == HowOften::Always && !mark.struck.is_empty();
                 }
                 for number in &model.numbers {
@@ -152,7 +155,7 @@ impl Lettering {
 
     /// Whether the row usually bears a mark at the place.
     pub fn expects(&self, row: usize, place: u16) -> bool {
-        self.places[row].iter().any(|(at, often)| *at == place && *often < 2)
+        self.places[row].iter().any(|(at, often, _)| *at == place && *often < 2)
     }
 
     /// Bits that reading each place would tell about which variant it is.
@@ -185,7 +188,10 @@ impl Lettering {
             let worth = wording::worth(characters, words, m, &self.texts[m.struck]);
             for (owner, role) in owners(m.struck) {
                 // Of a text seen in part, the rest was not seen.
-                let nats = worth.nats + role.nats(place) + m.covered.max(0.05).ln();
+                let mut nats = worth.nats + role.nats(place) + m.covered.max(0.05).ln();
+                if wording::lacks_suffix(characters, &self.texts[m.struck]) {
+                    nats -= PART_OF_NUMBER;
+                }
                 if nats > 0.0 && (alone || !role.stands_alone()) {
                     found.push(Found {
                         owner: *owner,
@@ -344,11 +350,12 @@ fn mark_sets(
     let of_row = |row: &Row| {
         let marks = &reference.models[row.model as usize].variants[row.variant as usize].marks;
         let mut by_place: BTreeMap<u16, (Vec<String>, f32)> = BTreeMap::new();
-        for mark in marks.iter().filter(|mark| !mark.struck.is_empty()) {
+        for mark in marks {
             let place = place_of(&mark.place);
             if place != u16::MAX {
                 let (texts, share) = by_place.entry(place).or_default();
-                texts.push(mark.struck.to_uppercase());
+                // A mark that is only described can still be looked for.
+                texts.push(if mark.struck.is_empty() { &mark.words } else { &mark.struck }.to_uppercase());
                 *share = share.max(mark.how_often.share() as f32);
             }
         }
@@ -475,7 +482,7 @@ impl Readings {
             let text = match &seen.value {
                 Value::Text(text) => text,
                 Value::Absent => {
-                    let often = |places: &Vec<(u16, u8)>| places.iter().filter(|p| p.0 == place).map(|p| p.1).min();
+                    let often = |places: &Vec<(u16, u8, Option<usize>)>| places.iter().filter(|p| p.0 == place).map(|p| p.1).min();
                     let nats_of_row = |places| match often(places) {
                         Some(0) => MISSING[0],
                         Some(1) => MISSING[1],
@@ -516,6 +523,18 @@ impl Readings {
                 worth[owner as usize] = sum + if left >= 3 { UNEXPLAINED } else { 0.0 };
                 *by_maker.entry(lettering.maker_of_row[owner as usize]).or_default() +=
                     sum.min(600.0).exp() / rows as f64;
+            }
+            // A legible place without the mark that stands there speaks a little against it; people read in parts.
+            if !text.contains('*') {
+                for (row, (worth, places)) in worth.iter_mut().zip(&lettering.places).enumerate() {
+                    let used = used_by_row.get(&(row as u32));
+                    let unseen = |p: &&(u16, u8, Option<usize>)| {
+                        p.0 == place && p.1 < 2 && p.2.is_some_and(|at| used.is_none_or(|used| !used.contains(&at)))
+                    };
+                    if let Some(often) = places.iter().filter(unseen).map(|p| p.1).min() {
+                        *worth += 0.5 * f64::from(MISSING[usize::from(often)]);
+                    }
+                }
             }
             let mut maker_worth = vec![UNEXPLAINED_POORLY_RECORDED; lettering.maker_count];
             let found = lettering.found(read, &characters, &words, place, |struck| &lettering.makers[struck]);

@@ -102,6 +102,9 @@ const FIRM: f64 = 0.9;
 /// Lettering supports a name if it is worth so many nats.
 const SUPPORT: f64 = 2.0;
 
+/// Looks that go with a number or a town, so that it may support a name, are worth so many.
+const LOOKS: f64 = 0.7;
+
 /// Names the reel from what was seen.
 pub fn identify(key: &Key, reference: &Reference, seen: &[Observation]) -> Identification {
     let sheet = Sheet {
@@ -226,7 +229,7 @@ fn verdict(
     };
     let speaks_for = |best: &Candidate| {
         let by_mark = nats(&best.agrees, |about| matches!(about, About::Mark(_))) >= SUPPORT;
-        let by_looks = nats(&best.agrees, |about| matches!(about, About::Feature(id) if id != "reel_kind")) >= SUPPORT;
+        let by_looks = nats(&best.agrees, |about| matches!(about, About::Feature(id) if id != "reel_kind")) >= LOOKS;
         (by_mark, by_looks)
     };
     // A bare number, or a town, names nobody unless the looks go with it.

@@ -10,6 +10,9 @@ const COMMON_WORDS: [&str; 72] = [
     "AMERICAN", "AND", "APPLIED", "AUSTRALIA", "BREVET", "BREVETE", "BREVETS", "BREVETTATO", "BRITAIN", "BRITISH", "BROS", "BTE", "CANADA", "CO", "COMPANY", "DEPOSE", "DES", "DESIGN", "ENGLAND", "ENGLISH", "FISHING", "FOR", "FOREIGN", "FRANCE", "FULLY", "GERMANY", "GREAT", "IN", "INC", "INVENTORS", "ITALY", "JAPAN", "LTD", "MADE", "MAKER", "MAKERS", "MANUFACTURED", "MARK", "MARQUE", "MFG", "MODEL", "MODELE", "NO", "OF", "OFF", "OFFICE", "PAT", "PATD", "PATENT", "PATENTED", "PATENTS", "PATS", "PEND", "PENDING", "RD", "REEL", "REELS", "REG", "REGD", "REGISTERED", "SOLE", "SWEDEN", "TACKLE", "THE", "TRADE", "TRADEMARK", "US", "USA", "YARD", "YARDS", "YD", "YDS",
 ];
 
+/// Nats of a long stamp of common words read whole.
+const WHOLE_STAMP: f64 = 6.5;
+
 /// Months as patents write them.
 const MONTHS: [&str; 23] = [
     "JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "SEPT", "OCT", "NOV", "DEC", "JANUARY", "FEBRUARY",
@@ -168,15 +171,12 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
     // Whole words: a match may end within one.
     let inside = || words.iter().filter(|word| word.start < m.end && m.start < word.end);
     let says = |known: &[&str]| inside().any(|word| known.iter().any(|known| fits(known, &word.text)));
-    let is_patent = says(&MONTHS) || says(&["PAT", "PATD", "PATENT", "PATENTED", "PATENTS", "PATS"]);
     let start = inside().next().map_or(m.start, |word| word.start);
     let end = inside().last().map_or(m.end, |word| word.end);
-    let numbers = if is_patent {
-        let read: String = characters[start.min(end)..end.min(characters.len())].iter().collect();
-        compare_numbers(&read, struck)
-    } else {
-        Numbers::CanBe
-    };
+    let read: String = characters[start.min(end)..end.min(characters.len())].iter().collect();
+    // A date, or a number too long for a model's.
+    let is_patent = says(&MONTHS) || tokens(&read).iter().any(|token| token.is_number() && token.text.len() >= 6);
+    let numbers = if is_patent { compare_numbers(&read, struck) } else { Numbers::CanBe };
     let is_figures = |word: &Word| word.text.chars().any(|c| c.is_ascii_digit());
     let own = || {
         inside().filter(|word| word.points != Points::ToNobody && !(numbers == Numbers::Differ && is_figures(word)))
@@ -195,7 +195,10 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
         .filter(|c| c.is_alphabetic())
         .count();
     let names = letters_of_one >= 2 || is_patent && numbers == Numbers::Same && digits >= 5;
-    Worth { nats: m.llr * share - too_much, names }
+    // A long stamp read whole says something though each of its words is anyone's.
+    let whole = m.covered >= 0.95 && inside().count() >= 5 && m.legible >= 16;
+    let least = if whole { WHOLE_STAMP } else { f64::NEG_INFINITY };
+    Worth { nats: (m.llr * share - too_much).max(least), names }
 }
 
 /// Whether the span is a word or words of its own: 25 is not found in 3-25.
@@ -206,6 +209,23 @@ pub(super) fn stands_alone(characters: &[char], start: usize, end: usize) -> boo
         letter(near) || at(near).is_some_and(|c| matches!(c, '-' | '/' | '.')) && letter(beyond)
     };
     !joined(start.checked_sub(1), start.checked_sub(2)) && !joined(Some(end), Some(end + 1))
+}
+
+/// Whether the struck number goes on with a letter (`20-L`) where the reading's number plainly ends (`20`).
+pub(super) fn lacks_suffix(characters: &[char], struck: &str) -> bool {
+    struck.split(' ').any(|word| {
+        let figures = word.chars().take_while(char::is_ascii_digit).count();
+        let suffix = word[figures..].trim_start_matches('-');
+        if figures < 2 || suffix.is_empty() || suffix.len() > 2 || !suffix.chars().all(|c| c.is_ascii_alphabetic()) {
+            return false;
+        }
+        let number: Vec<char> = word.chars().take(figures).collect();
+        characters.windows(figures).enumerate().any(|(at, span)| {
+            let next = characters[at + figures..].iter().find(|c| !matches!(c, '-' | ' '));
+            let goes_on = next.is_some_and(|c| matches!(c, '?' | '*') || suffix.starts_with(c.to_ascii_uppercase()));
+            span == number && stands_alone(characters, at, at + figures) && !goes_on
+        })
+    })
 }
 
 /// Legible letters of words that none of the matches explains, common words aside.
