@@ -141,7 +141,7 @@ pub struct CodeRow {
     pub years: Years,
 }
 
-fields!(CodeRow { words, struck, shown_by, place, beside, years });
+fields!(CodeRow { words, struck, shown_by, also, place, beside, years });
 
 /// How one maker's code is read. Data, never code.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -244,7 +244,7 @@ pub struct Maker {
     pub pack: String,
 }
 
-fields!(Maker { id, name, seller_only, other_names, country, places, active, predecessor, successor, kinds, marks, trade_marks, house_brands, date_codes, patents, notes, main_sources, confidence });
+fields!(Maker { id, name, seller_only, other_names, country, places, active, predecessor, successor, kinds, marks, trade_marks, house_brands, date_codes, patents, notes, main_sources, confidence } skip pack);
 
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct MakersPack {

@@ -146,7 +146,7 @@ pub struct Model {
     pub pack: String,
 }
 
-fields!(Model { id, maker, brand, name, numbers, kind, family, commonness, note, look_alikes, fitments, features, marks, variants });
+fields!(Model { id, maker, brand, name, numbers, kind, family, commonness, note, look_alikes, fitments, features, marks, variants } skip pack);
 
 impl Model {
     /// Copies the facts of all variants into each, so that readers look in one place.

@@ -78,11 +78,12 @@ impl Object {
     }
 }
 
-/// `fields!(Type { field, other = "name in JSON" })`.
+/// `fields!(Type { field, other = "name in JSON" })`; `skip` a field that is not in the file. All others must be named.
 macro_rules! fields {
-    ($type:ty { $($field:ident $(= $name:literal)?),* $(,)? }) => {
+    ($type:ty { $($field:ident $(= $name:literal)?),* $(,)? } $(skip $skip:ident)?) => {
         impl $crate::reference::read::Read for $type {
             fn fill(&mut self, value: serde_json::Value, at: &mut $crate::reference::read::At) {
+                let Self { $($field: _,)* $($skip: _)? } = &*self;
                 let mut object = $crate::reference::read::Object::of(value, at);
                 $(object.take(fields!(@name $field $($name)?), &mut self.$field, at);)*
                 object.end(at);
