@@ -95,6 +95,20 @@ const ICON_SETTINGS: &str = "M4 7h10M18 7h2M16 5v4M4 17h2M10 17h10M8 15v4M4 12h1
 fn SayWord() -> impl IntoView {
     let shared = crate::state::shared();
     let close = move |_| shared.word.set(None);
+    // A good word goes by itself; trouble, and what can be undone, stay until they are read.
+    Effect::new(move |_| {
+        let Some(word) = shared.word.get() else { return };
+        if !word.bad && word.undo.is_none() && word.table.is_none() {
+            set_timeout(
+                move || {
+                    if shared.word.with_untracked(|now| now.as_ref() == Some(&word)) {
+                        shared.word.set(None);
+                    }
+                },
+                std::time::Duration::from_secs(4),
+            );
+        }
+    });
     view! {
         <div class="word-holder" role="status" aria-live="polite">
             {move || shared.word.get().map(|word| view! {

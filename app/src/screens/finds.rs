@@ -66,7 +66,7 @@ pub fn title(world: World, find: &Find) -> String {
         return world.reference.model(model).map_or_else(|| model.clone(), |m| m.name.clone());
     }
     let kind = find.sheet.answer("reel_kind").map(|o| words::seen_in_words(world.reference, o).1);
-    format!("{}, {}", kind.unwrap_or_else(|| "Reel".into()), words::day(find.made_ms as f64))
+    kind.unwrap_or_else(|| "A reel not yet looked at".into())
 }
 
 #[component]
