@@ -247,6 +247,11 @@ impl Browser {
         );
     }
 
+    /// Saves downloads into this folder without asking (Chromium only).
+    pub fn download_into(&self, folder: &Path) {
+        self.devtools("Browser.setDownloadBehavior", json!({ "behavior": "allow", "downloadPath": folder }));
+    }
+
     /// Calls Chromium's developer tools.
     pub fn devtools(&self, method: &str, parameters: Value) -> Value {
         assert_eq!(self.engine, Engine::Chromium, "only Chromium has {method}");
@@ -318,6 +323,8 @@ impl Browser {
 
     fn tap_element(&self, element: &str) {
         self.taps.set(self.taps.get() + 1);
+        // A thumb scrolls what it wants off the edges, where bars lie.
+        self.js_with("arguments[0].scrollIntoView({ block: 'center' })", json!([{ ELEMENT: element }]));
         let start = Instant::now();
         // While a screen slides in, something else may lie on top for a moment.
         while let Err(problem) = self.session.send(&format!("element/{element}/click"), Some(json!({}))) {

@@ -141,11 +141,14 @@ fn a_second_tab_sees_no_newer_version() {
         let browser = Browser::start(engine);
         browser.open(&server.url());
         browser.see("What kind of reel is it?");
-        browser.open_tab();
+        browser.wait_until_offline_ready();
+        let (first, second) = browser.open_tab();
         browser.open(&server.url());
         browser.see("What kind of reel is it?");
-        browser.wait_until_offline_ready();
-        thread::sleep(Duration::from_secs(1));
-        assert!(!browser.shows("A newer Tailplate"), "it is the same version");
+        thread::sleep(Duration::from_secs(2));
+        for tab in [second, first] {
+            browser.switch_to(&tab);
+            assert!(!browser.shows("A newer Tailplate"), "it is the same version");
+        }
     });
 }
