@@ -4,8 +4,10 @@ use crate::driver::{Engine, PHONE, Session};
 use serde_json::{Value, json};
 use std::{
     cell::{Cell, RefCell},
+    collections::BTreeSet,
     fs,
-    path::Path,
+    path::{Path, PathBuf},
+    process::Command,
     thread,
     time::{Duration, Instant},
 };
@@ -18,6 +20,7 @@ const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 pub struct Browser {
     pub engine: Engine,
     session: Session,
+    profile: Option<PathBuf>,
     taps: Cell<u32>,
     /// The last thing that went wrong while waiting; while a page is being left that is nothing unusual.
     trouble: RefCell<String>,
@@ -26,18 +29,41 @@ pub struct Browser {
 impl Browser {
     /// A browser that has never been here, with the screen of a phone.
     pub fn start(engine: Engine) -> Self {
-        let browser = Self {
-            engine,
-            session: Session::start(engine),
-            taps: Cell::new(0),
-            trouble: RefCell::default(),
-        };
+        let browser = Self::of(engine, Session::start(engine, None));
         match engine {
             Engine::Chromium => {}
             Engine::Firefox => browser.narrow_firefox(),
             Engine::WebKit => browser.resize(PHONE),
         }
         browser
+    }
+
+    /// Chromium on a profile that outlives it.
+    pub fn start_on(profile: &Path) -> Self {
+        let mut browser = Self::of(Engine::Chromium, Session::start(Engine::Chromium, Some(profile)));
+        browser.profile = Some(profile.to_path_buf());
+        browser
+    }
+
+    fn of(engine: Engine, session: Session) -> Self {
+        Self {
+            engine,
+            session,
+            profile: None,
+            taps: Cell::new(0),
+            trouble: RefCell::default(),
+        }
+    }
+
+    /// Ends a browser started with [`start_on`](Self::start_on) at once, as a power cut would.
+    pub fn kill(&mut self) {
+        let profile = self.profile.as_ref().expect("it was started on a profile");
+        // Its lock names the host and the process.
+        let lock = fs::read_link(profile.join("SingletonLock")).expect("Chromium locks its profile");
+        let process = lock.to_string_lossy().rsplit('-').next().unwrap_or_default().to_string();
+        let killed = Command::new("kill").args(["-KILL", &process]).status();
+        assert!(killed.is_ok_and(|status| status.success()), "process {process} is killed");
+        self.session.driver.kill();
     }
 
     /// Makes the page, not the window around it, this large.
@@ -132,8 +158,15 @@ impl Browser {
     /// counted: the keyboard's owner has to touch it anyway.
     pub fn type_into(&self, label: &str, text: &str) {
         let field = self.wait_for(&format!("a field called “{label}”"), || self.find_field(label));
-        self.send(&format!("element/{field}/clear"), json!({}));
+        // WebDriver's own way of clearing leaves the field in between, and the app would keep it empty.
+        self.js_with("arguments[0].value = ''", json!([{ ELEMENT: field.as_str() }]));
         self.send(&format!("element/{field}/value"), json!({ "text": text }));
+    }
+
+    /// [`type_into`](Self::type_into), then leaves the field, which is when the app keeps it.
+    pub fn fill(&self, label: &str, text: &str) {
+        const TAB: char = '\u{e004}';
+        self.type_into(label, &format!("{text}{TAB}"));
     }
 
     /// Gives a file to a file field, as the camera or the gallery would.
@@ -214,6 +247,11 @@ impl Browser {
         );
     }
 
+    /// Saves downloads into this folder without asking (Chromium only).
+    pub fn download_into(&self, folder: &Path) {
+        self.devtools("Browser.setDownloadBehavior", json!({ "behavior": "allow", "downloadPath": folder }));
+    }
+
     /// Calls Chromium's developer tools.
     pub fn devtools(&self, method: &str, parameters: Value) -> Value {
         assert_eq!(self.engine, Engine::Chromium, "only Chromium has {method}");
@@ -229,9 +267,9 @@ impl Browser {
                 .into_iter()
                 .flatten()
                 .filter(|entry| entry["level"] == "SEVERE");
-            return severe
-                .map(|entry| entry["message"].as_str().unwrap_or_default().to_string())
-                .collect();
+            let messages = severe.map(|entry| entry["message"].as_str().unwrap_or_default().to_string());
+            // One fault can be told a hundred times.
+            return messages.collect::<BTreeSet<_>>().into_iter().collect();
         }
         let marks = [
             "JavaScript error:",
@@ -285,6 +323,8 @@ impl Browser {
 
     fn tap_element(&self, element: &str) {
         self.taps.set(self.taps.get() + 1);
+        // A thumb scrolls what it wants off the edges, where bars lie.
+        self.js_with("arguments[0].scrollIntoView({ block: 'center' })", json!([{ ELEMENT: element }]));
         let start = Instant::now();
         // While a screen slides in, something else may lie on top for a moment.
         while let Err(problem) = self.session.send(&format!("element/{element}/click"), Some(json!({}))) {
@@ -310,7 +350,8 @@ impl Browser {
         element(&self.peek(&format!("{VISIBLE} {FIELD}"), json!([label])))
     }
 
-    fn wait_for<T>(&self, what: &str, mut look: impl FnMut() -> Option<T>) -> T {
+    /// Looks again and again until there is something, or patience ends; then the journey has failed.
+    pub fn wait_for<T>(&self, what: &str, mut look: impl FnMut() -> Option<T>) -> T {
         let start = Instant::now();
         loop {
             if let Some(found) = look() {
@@ -376,7 +417,7 @@ fn squeeze(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
 }
 
-fn decode_base64(text: &str) -> Vec<u8> {
+pub(crate) fn decode_base64(text: &str) -> Vec<u8> {
     const ALPHABET: &[u8] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let mut bytes = Vec::with_capacity(text.len() * 3 / 4);
     let (mut bits, mut held) = (0u32, 0);

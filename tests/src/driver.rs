@@ -39,7 +39,8 @@ pub struct Session {
 }
 
 impl Session {
-    pub fn start(engine: Engine) -> Self {
+    /// `profile`: the folder that a browser, Chromium only, keeps everything in; without one it begins empty and leaves nothing.
+    pub fn start(engine: Engine, profile: Option<&Path>) -> Self {
         let port = free_port();
         let mut screen = None;
         let mut command;
@@ -84,7 +85,11 @@ impl Session {
             address,
             _screen: screen,
         };
-        let wanted = json!({ "capabilities": { "alwaysMatch": capabilities(engine) } });
+        let mut wanted = capabilities(engine);
+        if let (Some(profile), Some(arguments)) = (profile, wanted["goog:chromeOptions"]["args"].as_array_mut()) {
+            arguments.push(json!(format!("--user-data-dir={}", profile.display())));
+        }
+        let wanted = json!({ "capabilities": { "alwaysMatch": wanted } });
         let started = session
             .send("", Some(wanted))
             .unwrap_or_else(|problem| panic!("{engine:?} does not start: {problem}"));

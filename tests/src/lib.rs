@@ -6,8 +6,10 @@
 pub mod browser;
 pub mod driver;
 pub mod lighthouse;
+pub mod photo;
 pub mod process;
 pub mod server;
+pub mod stored;
 
 pub use browser::Browser;
 pub use driver::Engine;

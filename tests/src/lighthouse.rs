@@ -58,3 +58,13 @@ pub fn judge(url: &str) -> Scores {
         complaints: complaints.collect(),
     }
 }
+
+/// The program with the accessibility rules that Lighthouse brings along: run in a page, it judges what is on the screen now.
+pub fn accessibility_rules() -> String {
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    let mut tools = std::env::split_paths(&path).map(|folder| folder.join("lighthouse"));
+    let tool = tools.find(|tool| tool.exists()).and_then(|tool| tool.canonicalize().ok());
+    let tool = tool.expect("lighthouse is missing. `cargo xtask test` fetches it.");
+    let rules = tool.ancestors().map(|folder| folder.join("axe-core/axe.min.js")).find(|rules| rules.exists());
+    fs::read_to_string(rules.expect("lighthouse comes with axe-core")).expect("the rules can be read")
+}

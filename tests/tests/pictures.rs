@@ -1,15 +1,85 @@
-//! The README's pictures, taken from the app itself: `cargo xtask pictures`.
+//! The README's pictures, taken from the app itself: `cargo xtask pictures`. They show the invented practice reels.
 
-use tailplate_tests::{Browser, Engine, Server, process::root};
+use serde_json::json;
+use tailplate_tests::{Browser, Engine, Server, photo, process::root, stored};
 
 #[test]
 #[ignore = "writes docs/pictures"]
 fn pictures_of_the_tour() {
     let server = Server::start();
     let browser = Browser::start(Engine::Chromium);
+    // One picture point for each point of the screen keeps the files small.
+    let screen = json!({ "width": 390, "height": 844, "deviceScaleFactor": 1, "mobile": true });
+    browser.devtools("Emulation.setDeviceMetricsOverride", screen);
     let take = |name: &str| browser.screenshot(&root().join("docs/pictures").join(name).with_extension("png"));
+    // With the heading (or what else a selector finds) a little below the upper edge.
+    let take_at = |css: &str, name: &str| {
+        let script = "const top = document.querySelector(arguments[0]).getBoundingClientRect().top;
+            scrollTo({ top: scrollY + top - 12, behavior: 'instant' })";
+        browser.js_with(script, json!([css]));
+        take(name);
+    };
 
     browser.open(&server.url());
-    browser.see("Tailplate");
-    take("start");
+    browser.see("What kind of reel is it?");
+    take("kinds");
+    browser.tap("Settings");
+    browser.tap("In use");
+    browser.tap("Name it");
+
+    browser.tap("Fly, single action or multiplying");
+    browser.tap_css("[data-place=tail-plate] circle:last-of-type");
+    browser.type_into("Lettering", "T?RROWBY & KN*");
+    take("mark");
+    browser.tap("Keep the reading");
+    browser.see("KN*");
+    browser.tap("Read another mark");
+    browser.tap_css("[data-place=foot-under] circle:last-of-type");
+    browser.type_into("Lettering", "T1?482");
+    browser.tap("Keep the reading");
+    browser.see("T1?482");
+    take_at("body", "answer");
+    take_at(".checks", "checks");
+    browser.tap_css(".candidates summary");
+    take_at("[aria-labelledby=which-title]", "candidates");
+    take_at("[aria-labelledby=when-title]", "years");
+
+    browser.tap("Side by side");
+    browser.see("Answer it");
+    take("compare");
+    browser.tap("Stall check");
+    browser.tap("Sound");
+    take_at("body", "stall");
+    browser.tap("Keep as a find");
+    browser.see("Photo");
+    let (_folder, file) = photo::with_position(&browser, "reel.jpg");
+    browser.upload(".add-photo input[type=file]", &file);
+    browser.see("Photo saved.");
+    for (label, field, words) in [
+        ("Name of your own", "/name", "The one with the wire guard"),
+        ("Place", "/place", "Field 4, row C"),
+        ("Asking price", "/asking_price/amount", "45"),
+        ("Note", "/note", "Check is loud. He has the box at home."),
+    ] {
+        browser.fill(label, words);
+        stored::wait_for_field(&browser, field, words);
+    }
+    browser.js("document.querySelector('.word button[aria-label]')?.click()");
+    take_at("body", "find");
+    browser.tap("Name it");
+    for kind in ["Centrepin", "Spinning (fixed spool)"] {
+        browser.tap("New reel");
+        browser.tap(kind);
+        browser.tap("Keep as a find");
+        browser.see("Asking price");
+        browser.tap("Name it");
+    }
+    browser.tap("Finds");
+    browser.see("The one with the wire guard");
+    browser.wait_js("a thumbnail", "return document.querySelector('.thumb img')?.complete");
+    browser.js("document.querySelector('.word button[aria-label]')?.click()");
+    take("finds");
+    browser.tap("Settings");
+    browser.tap("Bench, dark");
+    take_at("body", "settings");
 }

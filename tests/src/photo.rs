@@ -1,0 +1,60 @@
+//! A photo as a phone's camera writes it: turned, and with the place where it was taken.
+
+use crate::{Browser, browser::decode_base64, process::Folder};
+use std::{fs, path::PathBuf};
+
+/// Words that stand in the photo's position data, to be looked for wherever the photo goes.
+pub const SECRET: &str = "Barn behind the mill";
+
+/// A JPEG of 640 × 480 points, to be shown upright as 480 × 640. The folder holds it until dropped.
+pub fn with_position(browser: &Browser, name: &str) -> (Folder, PathBuf) {
+    let script = "
+        const canvas = document.createElement('canvas');
+        canvas.width = 640;
+        canvas.height = 480;
+        const pen = canvas.getContext('2d');
+        pen.fillStyle = '#c9b48a';
+        pen.fillRect(0, 0, 640, 480);
+        for (const [radius, colour] of [[190, '#2a2622'], [150, '#b08d3c'], [60, '#2a2622'], [22, '#e7dcc0']]) {
+            pen.fillStyle = colour;
+            pen.beginPath();
+            pen.arc(320, 240, radius, 0, 7);
+            pen.fill();
+        }
+        return canvas.toDataURL('image/jpeg', 0.8).split(',')[1];
+    ";
+    let plain = decode_base64(browser.js(script).as_str().unwrap_or_default());
+    assert_eq!(plain[..2], [0xff, 0xd8], "{:?} draws a JPEG", browser.engine);
+    let photo = [&plain[..2], &exif(), &plain[2..]].concat();
+    let folder = Folder::new();
+    let file = folder.path.join(name);
+    fs::write(&file, photo).expect("the scratch folder can be written");
+    (folder, file)
+}
+
+/// An Exif segment: “turn a quarter right to see it upright”, and a latitude with the name of the place.
+fn exif() -> Vec<u8> {
+    let mut tiff = b"II*\0\x08\0\0\0".to_vec();
+    let entry = |tag: u16, kind: u16, count: u32, value: u32| {
+        let mut bytes = [tag.to_le_bytes(), kind.to_le_bytes()].concat();
+        bytes.extend([count.to_le_bytes(), value.to_le_bytes()].concat());
+        bytes
+    };
+    let area = [b"ASCII\0\0\0", SECRET.as_bytes()].concat();
+    let (gps_at, latitude_at) = (8 + 2 + 2 * 12 + 4, 8 + 2 + 2 * 12 + 4 + 2 + 3 * 12 + 4);
+    tiff.extend(2u16.to_le_bytes());
+    tiff.extend(entry(0x0112, 3, 1, 6)); // Orientation
+    tiff.extend(entry(0x8825, 4, 1, gps_at)); // where the position data begins
+    tiff.extend([0; 4]);
+    tiff.extend(3u16.to_le_bytes());
+    tiff.extend(entry(1, 2, 2, u32::from(b'N')));
+    tiff.extend(entry(2, 5, 3, latitude_at));
+    tiff.extend(entry(0x1c, 7, area.len() as u32, latitude_at + 24)); // GPSAreaInformation
+    tiff.extend([0; 4]);
+    for (over, under) in [(52u32, 1u32), (31, 1), (1234, 100)] {
+        tiff.extend([over.to_le_bytes(), under.to_le_bytes()].concat());
+    }
+    tiff.extend(area);
+    let length = (2 + 6 + tiff.len()) as u16;
+    [&[0xff, 0xe1], &length.to_be_bytes()[..], b"Exif\0\0", &tiff].concat()
+}

@@ -1,0 +1,88 @@
+//! At the market, with no network and one free hand: which reel is this, and when was it made?
+
+use tailplate_tests::{Browser, Server, journey, photo, stored};
+
+journey!(
+    /// Loaded once at home; at the market the reel on the table is named, kept, and found again.
+    a_reel_is_named_and_kept_without_a_network,
+    |engine| {
+        let mut server = Server::start();
+        let browser = Browser::start(engine);
+        browser.open(&server.url());
+        browser.see("What kind of reel is it?");
+        browser.wait_until_offline_ready();
+        server.kill();
+        browser.reload();
+
+        // Name it: its kind, what can be read, the checks that tell most.
+        browser.tap("Fly, single action or multiplying");
+        browser.tap_css("[data-place=foot-under] circle:last-of-type");
+        browser.type_into("Lettering", "PAT. 1,9?4,?12");
+        browser.tap("Keep the reading");
+        browser.see("1,9?4,?12");
+        for _ in 0..3 {
+            answer_the_first_check(&browser);
+        }
+
+        // What it may be, and when it was made, each with its reasons.
+        browser.see("What it may be");
+        assert!(count(&browser, ".candidates > li:not(.unknown)") > 0, "candidates are ranked");
+        browser.see("Not in this key");
+        browser.see("When it was made");
+        let range = browser.js("return document.querySelector('.range').innerText");
+        assert!(range.as_str().unwrap_or_default().chars().any(|c| c.is_ascii_digit()), "a range of years: {range}");
+        assert!(count(&browser, ".year-reasons > li") > 0, "the years have reasons");
+        assert!(
+            count(&browser, ".check") > 0 || browser.shows("No question left would tell more"),
+            "what would settle it"
+        );
+
+        // Keep it.
+        browser.tap("Keep as a find");
+        browser.see("Saved on this phone.");
+        let (_folder, file) = photo::with_position(&browser, "reel.jpg");
+        browser.upload(".add-photo input[type=file]", &file);
+        browser.see("Photo saved.");
+        browser.fill("Place", "Field 4, row C");
+        stored::wait_for_field(&browser, "/place", "Field 4, row C");
+        browser.fill("Asking price", "45");
+        stored::wait_for_field(&browser, "/asking_price/amount", "45");
+        assert!(browser.taps() <= 12, "{} taps", browser.taps());
+        no_position_is_kept(&browser);
+
+        // Still without a network, a day later.
+        browser.reload();
+        browser.tap("Finds");
+        browser.see("Field 4, row C");
+        browser.see("45");
+        browser.tap_css(".find-row");
+        browser.wait_js("its photo", "return document.querySelector('.photos .thumb img')?.naturalWidth > 0");
+        assert_eq!(browser.other_hosts(), Vec::<String>::new(), "nothing is asked of any other host");
+        assert_eq!(browser.console_errors(), Vec::<String>::new());
+    }
+);
+
+/// Answers the first check with the first of its drawn choices, or of its plain ones where none is drawn.
+fn answer_the_first_check(browser: &Browser) {
+    let before = count(browser, ".seen > li");
+    let drawn = ".check .choice:not(.plain)";
+    browser.tap_css(if count(browser, drawn) > 0 { drawn } else { ".check .choice" });
+    browser.wait_js("the answer to be noted", &format!("return document.querySelectorAll('.seen > li').length > {before}"));
+}
+
+fn no_position_is_kept(browser: &Browser) {
+    let photos = stored::photos(browser);
+    assert_eq!(photos.len(), 1, "one photo is stored");
+    assert!(photos[0].starts_with("\u{ff}\u{d8}"), "it is a JPEG");
+    for word in ["Exif", photo::SECRET] {
+        assert!(!photos[0].contains(word), "the stored photo holds “{word}”");
+    }
+    let find = &stored::finds(browser)[0];
+    let (width, height) = (&find["photos"][0]["width_px"], &find["photos"][0]["height_px"]);
+    assert_eq!((width.as_u64(), height.as_u64()), (Some(480), Some(640)), "the photo stands upright");
+}
+
+fn count(browser: &Browser, css: &str) -> u64 {
+    let script = "return document.querySelectorAll(arguments[0]).length";
+    browser.js_with(script, serde_json::json!([css])).as_u64().unwrap_or_default()
+}
