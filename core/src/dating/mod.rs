@@ -21,7 +21,7 @@ use serde::Serialize;
 
 use crate::order;
 use crate::observe::{About, Certainty, Observation, Sheet, Value};
-use crate::reference::{Bound, Clue, Confidence, Maker, Reference, Years};
+use crate::reference::{Bound, Clue, Confidence, Maker, Model, Reference, Years};
 
 pub use calendar::Date;
 pub use dates::DateReading;
@@ -271,6 +271,7 @@ fn model_notes(reference: &Reference, variants: &[(String, String, f64)], notes:
     }
     for model in models.iter().filter(|(_, p)| *p >= 0.5).filter_map(|(id, _)| reference.model(id)) {
         notes.extend(model.note.as_ref().map(|note| format!("{}: {note}", model.name)));
+        notes.extend(name_begins(reference, model));
         let family = model.family.as_ref().and_then(|id| reference.families.iter().find(|family| family.id == *id));
         for said in family.iter().flat_map(|family| &family.notes) {
             if names_year(&said.text) || speaks_of_dating(&said.text) {
@@ -278,6 +279,23 @@ fn model_notes(reference: &Reference, variants: &[(String, String, f64)], notes:
             }
         }
     }
+}
+
+/// From when the maker used the name, where the model's number could be taken for an earlier year.
+fn name_begins(reference: &Reference, model: &Model) -> Option<String> {
+    let first_word = |model: &Model| model.name.split(' ').next().unwrap_or_default().to_owned();
+    let name = first_word(model);
+    let named = || reference.models.iter().filter(|m| m.maker == model.maker && first_word(m) == name);
+    if name.contains(|c: char| c.is_ascii_digit()) || named().count() < 2 {
+        return None;
+    }
+    let years = named().flat_map(|m| &m.variants).map(|variant| variant.years.from);
+    let first = years.collect::<Option<Vec<i32>>>()?.into_iter().min()?;
+    let earlier = model.numbers.iter().find(|number| {
+        let figures: String = number.chars().take_while(char::is_ascii_digit).collect();
+        figures.len() == 4 && figures.parse().is_ok_and(|year: i32| (FIRST_YEAR..first).contains(&year))
+    })?;
+    Some(format!("{earlier} cannot be the year: the name {name} is known from {first} on."))
 }
 
 fn names_year(note: &str) -> bool {

@@ -525,11 +525,14 @@ impl Readings {
                     sum.min(600.0).exp() / rows as f64;
             }
             // A legible place without the mark that stands there speaks a little against it; people read in parts.
+            let seen_in = |at: usize, used: &Vec<usize>| {
+                used.iter().any(|other| lettering.texts[*other].contains(&lettering.texts[at]))
+            };
             if !text.contains('*') {
                 for (row, (worth, places)) in worth.iter_mut().zip(&lettering.places).enumerate() {
                     let used = used_by_row.get(&(row as u32));
                     let unseen = |p: &&(u16, u8, Option<usize>)| {
-                        p.0 == place && p.1 < 2 && p.2.is_some_and(|at| used.is_none_or(|used| !used.contains(&at)))
+                        p.0 == place && p.1 < 2 && p.2.is_some_and(|at| !used.is_some_and(|used| seen_in(at, used)))
                     };
                     if let Some(often) = places.iter().filter(unseen).map(|p| p.1).min() {
                         *worth += 0.5 * f64::from(MISSING[usize::from(often)]);
