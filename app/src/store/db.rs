@@ -76,30 +76,48 @@ impl Connection {
         mode: Mode,
         work: impl AsyncFn(&Transaction) -> Result<T>,
     ) -> Result<T> {
-        match self.once(stores, mode, &work).await {
-            Err(StoreError::Lost) => {
-                drop_open(&self.open);
-                self.once(stores, mode, &work).await
+        let mut tried = false;
+        loop {
+            let trouble = match self.start(stores, mode).await {
+                Err(trouble) => trouble,
+                Ok((raw, complete)) => {
+                    let (value, failed) = match work(&Transaction::from(raw.clone())).await {
+                        Ok(value) => (Some(value), None),
+                        Err(trouble) => (None, Some(trouble)),
+                    };
+                    match (end(raw, complete, failed).await, value) {
+                        (Ok(()), Some(value)) => return Ok(value),
+                        (Err(trouble), _) => trouble,
+                        (Ok(()), None) => StoreError::Lost,
+                    }
+                }
+            };
+            if tried || trouble != StoreError::Lost {
+                return Err(trouble);
             }
-            told => told,
+            tried = true;
+            drop_open(&self.open);
         }
     }
 
-    async fn once<T>(&self, stores: &[&str], mode: Mode, work: &impl AsyncFn(&Transaction) -> Result<T>) -> Result<T> {
-        let database = self.database().await?;
-        let raw = begin(&database, stores, mode)?;
+    async fn start(&self, stores: &[&str], mode: Mode) -> Result<(IdbTransaction, JsFuture)> {
+        let raw = begin(&self.database().await?, stores, mode)?;
         let complete = completion(&raw);
-        let result = work(&Transaction::from(raw.clone())).await;
-        if result.is_err() {
-            // Left alone, a transaction whose work failed half-way would still commit.
-            let _ = raw.abort();
-        }
-        match (result, complete.await) {
-            (Ok(value), Ok(_)) => Ok(value),
-            (Ok(_), Err(why)) => Err(StoreError::from_js(&why)),
-            (Err(told), Err(why)) if told == StoreError::Lost && !why.is_null() => Err(StoreError::from_js(&why)),
-            (Err(told), _) => Err(told),
-        }
+        Ok((raw, complete))
+    }
+}
+
+/// Waits until the transaction is complete; only then is anything saved.
+async fn end(raw: IdbTransaction, complete: JsFuture, failed: Option<StoreError>) -> Result<()> {
+    if failed.is_some() {
+        // Left alone, a transaction whose work failed half-way would still commit.
+        let _ = raw.abort();
+    }
+    match (failed, complete.await) {
+        (None, Ok(_)) => Ok(()),
+        (None, Err(why)) => Err(StoreError::from_js(&why)),
+        (Some(StoreError::Lost), Err(why)) if !why.is_null() => Err(StoreError::from_js(&why)),
+        (Some(told), _) => Err(told),
     }
 }
 
