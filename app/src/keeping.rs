@@ -331,6 +331,26 @@ pub fn add_own_model(shared: Shared, told: Told, sheet: Sheet, then: impl FnOnce
     });
 }
 
+/// The models the person added.
+pub async fn own_models() -> Vec<OwnModel> {
+    let Ok(store) = the_store().await else { return Vec::new() };
+    let kept = store.own_models().await.unwrap_or_default();
+    kept.iter().filter_map(|json| serde_json::from_str(json).ok()).collect()
+}
+
+pub fn remove_own_model(shared: Shared, id: String) {
+    spawn_local(async move {
+        let removed = async { the_store().await.map_err(StoreError::Other)?.delete_own_model(&id).await };
+        match removed.await {
+            Ok(()) => {
+                shared.changed.update(|n| *n += 1);
+                load_packs(shared);
+            }
+            Err(error) => shared.warn(error.to_string()),
+        }
+    });
+}
+
 pub fn remember_place(shared: Shared, place: &str) {
     shared.prefs.update(|p| p.place = place.to_owned());
     shared.prefs.with_untracked(prefs::save);

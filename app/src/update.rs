@@ -67,13 +67,6 @@ impl Updates {
         let _ = waiting.post_message(&message);
     }
 
-    /// Looks for a newer version now. Without a network nothing happens.
-    pub async fn look(&self) {
-        if let Ok(promise) = self.registration.update() {
-            let _ = JsFuture::from(promise).await;
-        }
-    }
-
     fn watch_for_waiting(&self, ready: Rc<dyn Fn()>) {
         if self.registration.waiting().is_some() && self.container.controller().is_some() {
             ready();

@@ -25,6 +25,7 @@ pub fn Settings() -> impl IntoView {
             }).collect_view()}
         </div></fieldset>
     };
+    let own = later(move || { shared.changed.track(); Box::pin(keeping::own_models()) });
     let storage = later(move || { shared.changed.track(); Box::pin(keeping::storage_in_words()) });
     view! {
         <section class="paper">
@@ -46,6 +47,10 @@ pub fn Settings() -> impl IntoView {
                     <p>{pack.about.clone()}</p>
                     <ul class="sources">{sources.into_iter().map(|s| view! { <li>{s.title}{s.url.map(|url| view! { " "<small>{url}</small> })}</li> }).collect_view()}</ul></details> }
             }).collect_view()}
+            {move || own.get().filter(|own| !own.is_empty()).map(|own| view! { <h3>"Models you added"</h3><ul class="before">
+                {own.into_iter().map(|model| view! { <li><span>{model.told.name}</span>
+                    <button class="danger" on:click=move |_| keeping::remove_own_model(shared, model.id.clone())>"Remove"</button></li> }).collect_view()}
+            </ul> })}
             <fieldset><legend>"Practice reels"</legend>
                 <p class="how">"Invented makers to practise on. Leave them out for real reels: the key could name one of them."</p>
                 <div class="segments">

@@ -19,7 +19,7 @@ use web_sys::BroadcastChannel;
 
 use db::{BY_PUT_MS, Connection, MODELS, Mode, PHOTOS, RECORDS, THUMBS, get, set};
 pub use error::StoreError;
-pub use room::{Storage, ask_to_keep, estimate};
+pub use room::{ask_to_keep, estimate};
 pub use tabs::Watch;
 
 type Result<T> = std::result::Result<T, StoreError>;
