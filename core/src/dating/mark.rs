@@ -42,7 +42,13 @@ pub(super) fn read_at(
     let tokens = tokens::tokens(text);
     let clues = wordings::clues(reference, text, on_box);
     let country = wordings::country(&clues);
-    let says_patent = tokens.iter().any(patents::says_patent);
+    // Some makers strike a patent's date without the word.
+    let known_date = || {
+        let own = reference.makers.iter().filter(|maker| makers.contains(&maker.id.as_str()));
+        let mut struck = own.flat_map(|maker| &maker.marks).flat_map(|mark| &mark.struck);
+        struck.any(|struck| struck.contains("19") && crate::marks::holds(text, struck).is_some())
+    };
+    let says_patent = tokens.iter().any(patents::says_patent) || known_date();
     // The weekday belongs to patents of the United States alone.
     let tuesdays = country.is_none().then_some(&pack.weekday).filter(|rule| rule.iso_weekday > 0);
 

@@ -238,7 +238,12 @@ fn sellers(reference: &Reference, marks: &[(&str, &str, f64)], notes: &mut Vec<S
     });
     for (maker, house, _) in &houses {
         let note = house.note.as_ref().map_or(String::new(), |note| format!(" {note}."));
-        let own = |other: &Maker| !other.seller_only && other.name.eq_ignore_ascii_case(&house.brand);
+        // A maker's own name or trade mark, though another supplied some reels that bear it.
+        let own = |other: &Maker| {
+            let names = std::iter::once(&other.name).chain(other.trade_marks.iter().map(|said| &said.text));
+            let of = |name: &String| crate::marks::holds(&name.to_uppercase(), &house.brand.to_uppercase()).is_some();
+            !other.seller_only && other.id != maker.id && names.into_iter().any(of)
+        };
         let one = houses.iter().filter(|(_, other, _)| other.brand == house.brand).count() == 1;
         let sure = if house.confidence == Confidence::Low || !one { "may have been" } else { "was" };
         notes.push(if reference.makers.iter().any(own) {

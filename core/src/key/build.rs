@@ -15,6 +15,8 @@ const KNOWN: f64 = 0.25;
 const LIKE_KNOWN: f64 = 0.3;
 /// Another model of a maker in the packs.
 const OF_KNOWN_MAKER: f64 = 0.3;
+/// Share of a maker's models that are of kinds not told of him.
+const OTHER_KINDS: f64 = 0.15;
 /// Anything else, by kind.
 const UNKNOWN: f64 = 0.15;
 /// The packs' own commonness counts as this many confirmed finds.
@@ -159,9 +161,14 @@ impl Key {
         (0..self.maker_prior.len())
             .map(|maker| {
                 let kinds = &self.maker_kinds[maker];
-                let most = kinds.iter().fold(f64::MIN, |m, kind| m.max(at_large[*kind]));
-                let mean = kinds.iter().map(|kind| (at_large[*kind] - most).exp()).sum::<f64>() / kinds.len() as f64;
-                self.maker_prior[maker] + most + mean.ln() + marks.map_or(0.0, |marks| f64::from(marks[maker]))
+                let most = at_large.iter().fold(f64::MIN, |m, nats| m.max(*nats));
+                let mean = |kinds: &mut dyn Iterator<Item = usize>, of: usize| {
+                    kinds.map(|kind| (at_large[kind] - most).exp()).sum::<f64>() / of as f64
+                };
+                let own = mean(&mut kinds.iter().copied(), kinds.len());
+                let any = mean(&mut (0..at_large.len()), at_large.len());
+                let share = (1.0 - OTHER_KINDS) * own + OTHER_KINDS * any;
+                self.maker_prior[maker] + most + share.ln() + marks.map_or(0.0, |marks| f64::from(marks[maker]))
             })
             .collect()
     }

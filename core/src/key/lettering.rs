@@ -14,7 +14,7 @@ use super::wording::{self, Plain, Word};
 use crate::order;
 use crate::marks::{MarkIndex, Match};
 use crate::observe::{About, Observation, Value};
-use crate::reference::{HowOften, Maker, Reference};
+use crate::reference::{HowOften, Maker, Model, Reference};
 
 /// Chance that an unknown reel bears what only one maker of the packs strikes.
 const COINCIDENCE: f64 = 0.02;
@@ -59,9 +59,9 @@ impl Role {
             Role::HouseBrand => -3.0,
         }
     }
-    /// Numbers and names are read whole: 60 is not found in 1960.
-    fn stands_alone(self) -> bool {
-        !matches!(self, Role::Struck { .. } | Role::Maker)
+    /// Numbers, names and single words are read whole: 60 is not found in 1960, nor a short name in a town's.
+    fn stands_alone(self, text: &str) -> bool {
+        !matches!(self, Role::Struck { .. } | Role::Maker) || text.len() <= 8 && !text.contains([' ', '#', '&', '*'])
     }
 }
 
@@ -120,7 +120,7 @@ impl Lettering {
                 // A reel sold under another's name does not show its maker.
                 if let Some(maker) = maker.filter(|_| model.brand.is_none()) {
                     maker_texts(&reference.makers[maker], &mut |text, role| {
-                        if role == Role::Maker {
+                        if role == Role::Maker && !of_another(reference, model, text) {
                             texts.row(text, row, role);
                         }
                     });
@@ -129,7 +129,11 @@ impl Lettering {
         }
         for (at, maker) in reference.makers.iter().enumerate() {
             if !maker.seller_only {
-                maker_texts(maker, &mut |text, role| texts.maker(text, at as u32, role));
+                maker_texts(maker, &mut |text, role| {
+                    if !of_a_model(reference, maker, text) {
+                        texts.maker(text, at as u32, role);
+                    }
+                });
             }
         }
         let (sets, sets_of_row) = mark_sets(reference, rows, &place_of);
@@ -192,7 +196,7 @@ impl Lettering {
                 if wording::lacks_suffix(characters, &self.texts[m.struck]) {
                     nats -= PART_OF_NUMBER;
                 }
-                if nats > 0.0 && (alone || !role.stands_alone()) {
+                if nats > 0.0 && (alone || !role.stands_alone(&self.texts[m.struck])) {
                     found.push(Found {
                         owner: *owner,
                         read: at,
@@ -296,6 +300,31 @@ impl Texts {
             self.makers[at].push((maker, role));
         }
     }
+}
+
+/// Words and numbers by which a model is called.
+fn is_called(model: &Model, word: &str) -> bool {
+    let own = |name: &str| name.eq_ignore_ascii_case(word);
+    model.numbers.iter().any(|number| own(number)) || name_words(&model.name).any(own)
+}
+
+fn last_word(text: &str) -> &str {
+    text.trim().rsplit(' ').next().unwrap_or_default()
+}
+
+/// Whether one of the maker's texts names a single model of his (`ALDER 300`): then it speaks for no other.
+fn of_a_model(reference: &Reference, maker: &Maker, text: &str) -> bool {
+    let word = last_word(text);
+    let figures = word.chars().any(|c| c.is_ascii_digit());
+    let own = |model: &&Model| model.maker == maker.id;
+    // A model's name counts as such unless the maker bears it too.
+    let plain = !text.trim().contains(' ') && !maker.name.to_uppercase().contains(&text.trim().to_uppercase());
+    (figures || plain) && reference.models.iter().filter(own).any(|model| is_called(model, word))
+}
+
+fn of_another(reference: &Reference, model: &Model, text: &str) -> bool {
+    !is_called(model, last_word(text))
+        && reference.maker(&model.maker).is_some_and(|maker| of_a_model(reference, maker, text))
 }
 
 fn often(how: HowOften) -> u8 {

@@ -10,7 +10,9 @@ const COMMON_WORDS: [&str; 72] = [
     "AMERICAN", "AND", "APPLIED", "AUSTRALIA", "BREVET", "BREVETE", "BREVETS", "BREVETTATO", "BRITAIN", "BRITISH", "BROS", "BTE", "CANADA", "CO", "COMPANY", "DEPOSE", "DES", "DESIGN", "ENGLAND", "ENGLISH", "FISHING", "FOR", "FOREIGN", "FRANCE", "FULLY", "GERMANY", "GREAT", "IN", "INC", "INVENTORS", "ITALY", "JAPAN", "LTD", "MADE", "MAKER", "MAKERS", "MANUFACTURED", "MARK", "MARQUE", "MFG", "MODEL", "MODELE", "NO", "OF", "OFF", "OFFICE", "PAT", "PATD", "PATENT", "PATENTED", "PATENTS", "PATS", "PEND", "PENDING", "RD", "REEL", "REELS", "REG", "REGD", "REGISTERED", "SOLE", "SWEDEN", "TACKLE", "THE", "TRADE", "TRADEMARK", "US", "USA", "YARD", "YARDS", "YD", "YDS",
 ];
 
-/// Nats of a long stamp of common words read whole.
+/// Nats of a town: others worked there too.
+const TOWN: f64 = 1.5;
+/// Nats of a long stamp of common words with a town or a figure, read whole.
 const WHOLE_STAMP: f64 = 6.5;
 
 /// Months as patents write them.
@@ -178,9 +180,9 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
     let is_patent = says(&MONTHS) || tokens(&read).iter().any(|token| token.is_number() && token.text.len() >= 6);
     let numbers = if is_patent { compare_numbers(&read, struck) } else { Numbers::CanBe };
     let is_figures = |word: &Word| word.text.chars().any(|c| c.is_ascii_digit());
-    let own = || {
-        inside().filter(|word| word.points != Points::ToNobody && !(numbers == Numbers::Differ && is_figures(word)))
-    };
+    let own =
+        || inside().filter(|word| word.points == Points::ToOne && !(numbers == Numbers::Differ && is_figures(word)));
+    let town = inside().any(|word| word.points == Points::ToSome);
     let count = |is: fn(&char) -> bool| own().flat_map(|word| word.text.chars()).filter(is).count();
     let (digits, letters) = (count(char::is_ascii_digit), count(|c| c.is_alphabetic()));
     let share = legible(own()) as f64 / legible(inside()).max(1) as f64;
@@ -190,14 +192,20 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
     let is_number = digits > 0 && letters <= 1;
     let too_much = if is_number { (perfect * share - most).max(0.0) } else { 0.0 };
     let letters_of_one = own()
-        .filter(|word| word.points == Points::ToOne && !(is_number && is_figures(word)))
+        .filter(|word| !(is_number && is_figures(word)))
         .flat_map(|word| word.text.chars())
         .filter(|c| c.is_alphabetic())
         .count();
     let names = letters_of_one >= 2 || is_patent && numbers == Numbers::Same && digits >= 5;
     // A long stamp read whole says something though each of its words is anyone's.
-    let whole = m.covered >= 0.95 && inside().count() >= 5 && m.legible >= 16;
-    let least = if whole { WHOLE_STAMP } else { f64::NEG_INFINITY };
+    let whole = m.covered >= 0.95 && inside().count() >= 5 && m.legible >= 14 && (digits > 0 || town);
+    let least = if whole {
+        WHOLE_STAMP
+    } else if town {
+        TOWN
+    } else {
+        f64::NEG_INFINITY
+    };
     Worth { nats: (m.llr * share - too_much).max(least), names }
 }
 
@@ -232,7 +240,9 @@ pub(super) fn lacks_suffix(characters: &[char], struck: &str) -> bool {
 pub(super) fn left_over<'a>(words: &[Word], found: impl Iterator<Item = &'a Match>) -> usize {
     let found: Vec<&Match> = found.collect();
     let explained = |at: usize| found.iter().any(|m| m.start <= at && at < m.end);
-    let left = words.iter().filter(|word| word.points != Points::ToNobody && !explained(word.start));
+    // A serial number may stand on any.
+    let serial = |word: &&Word| word.text.len() >= 5 && word.text.chars().all(|c| c.is_ascii_digit());
+    let left = words.iter().filter(|word| word.points != Points::ToNobody && !explained(word.start) && !serial(word));
     legible(left)
 }
 
