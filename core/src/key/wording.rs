@@ -10,6 +10,8 @@ const COMMON_WORDS: [&str; 72] = [
     "AMERICAN", "AND", "APPLIED", "AUSTRALIA", "BREVET", "BREVETE", "BREVETS", "BREVETTATO", "BRITAIN", "BRITISH", "BROS", "BTE", "CANADA", "CO", "COMPANY", "DEPOSE", "DES", "DESIGN", "ENGLAND", "ENGLISH", "FISHING", "FOR", "FOREIGN", "FRANCE", "FULLY", "GERMANY", "GREAT", "IN", "INC", "INVENTORS", "ITALY", "JAPAN", "LTD", "MADE", "MAKER", "MAKERS", "MANUFACTURED", "MARK", "MARQUE", "MFG", "MODEL", "MODELE", "NO", "OF", "OFF", "OFFICE", "PAT", "PATD", "PATENT", "PATENTED", "PATENTS", "PATS", "PEND", "PENDING", "RD", "REEL", "REELS", "REG", "REGD", "REGISTERED", "SOLE", "SWEDEN", "TACKLE", "THE", "TRADE", "TRADEMARK", "US", "USA", "YARD", "YARDS", "YD", "YDS",
 ];
 
+/// Nats lost where a number is read that is not the one struck.
+const ANOTHER_NUMBER: f64 = 2.0;
 /// Nats of a town: others worked there too.
 const TOWN: f64 = 1.5;
 /// Nats of a long stamp of common words with a town or a figure, read whole.
@@ -151,6 +153,9 @@ enum Numbers {
 fn compare_numbers(read: &str, struck: &str) -> Numbers {
     let numbers = |text: &str| -> Vec<String> { tokens(text).iter().filter_map(|token| token.as_number()).collect() };
     let struck = numbers(struck);
+    if struck.is_empty() {
+        return Numbers::CanBe;
+    }
     let mut same = Numbers::Same;
     for number in numbers(read) {
         let fits_one = |other: &String| {
@@ -178,7 +183,9 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
     let read: String = characters[start.min(end)..end.min(characters.len())].iter().collect();
     // A date, or a number too long for a model's.
     let is_patent = says(&MONTHS) || tokens(&read).iter().any(|token| token.is_number() && token.text.len() >= 6);
-    let numbers = if is_patent { compare_numbers(&read, struck) } else { Numbers::CanBe };
+    let numbers = compare_numbers(&read, struck);
+    // Another number is read than is struck: 20 beside a name is not 202.
+    let another = if numbers == Numbers::Differ && !is_patent { ANOTHER_NUMBER } else { 0.0 };
     let is_figures = |word: &Word| word.text.chars().any(|c| c.is_ascii_digit());
     let own =
         || inside().filter(|word| word.points == Points::ToOne && !(numbers == Numbers::Differ && is_figures(word)));
@@ -206,7 +213,7 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
     } else {
         f64::NEG_INFINITY
     };
-    Worth { nats: (m.llr * share - too_much).max(least), names }
+    Worth { nats: (m.llr * share - too_much).max(least) - another, names }
 }
 
 /// Whether the span is a word or words of its own: 25 is not found in 3-25.
