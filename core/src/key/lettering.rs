@@ -153,7 +153,20 @@ impl Lettering {
 
     /// Struck texts of the packs that the reading may show.
     fn read(&self, text: &str) -> Vec<Match> {
-        self.index.read(text, MOST_MATCHES)
+        let mut found = self.index.read(text, MOST_MATCHES);
+        // Again without what anyone strikes, which would crowd out a short number beside it.
+        let mut characters: Vec<char> = text.chars().collect();
+        if self.plain.blank(&mut characters) {
+            let rest: String = characters.into_iter().collect();
+            for m in self.index.read(&rest, MOST_MATCHES) {
+                match found.iter_mut().find(|old| old.struck == m.struck) {
+                    Some(old) if old.llr < m.llr => *old = m,
+                    Some(_) => {}
+                    None => found.push(m),
+                }
+            }
+        }
+        found
     }
 
     /// Whether the row usually bears a mark at the place.
@@ -481,7 +494,9 @@ impl Readings {
     }
     /// Whether lettering names the row's model or maker.
     pub fn names_row(&self, key: &Key, row: u32) -> bool {
-        (0..self.read.len()).any(|at| self.explains(key, at, row).iter().any(|found| found.names))
+        let explained: Vec<Explained> = (0..self.read.len()).flat_map(|at| self.explains(key, at, row)).collect();
+        // A number and a stamp that agree do what neither may alone.
+        explained.iter().any(|found| found.names) || explained.iter().filter(|found| found.nats >= 2.0).count() > 1
     }
     pub fn looked_at(&self, place: &str) -> bool {
         self.read.iter().any(|seen| seen.about.id() == place)

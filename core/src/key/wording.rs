@@ -103,6 +103,19 @@ impl Plain {
     }
 }
 
+impl Plain {
+    /// Blanks out what anyone strikes; false if there is none of it, or nothing else.
+    pub fn blank(&self, characters: &mut [char]) -> bool {
+        let words = self.words(characters);
+        let common = |word: &&Word| word.points == Points::ToNobody;
+        let some = words.iter().any(|word| common(&word)) && !words.iter().all(|word| common(&word));
+        if some {
+            words.iter().filter(common).for_each(|word| characters[word.start..word.end].fill(' '));
+        }
+        some
+    }
+}
+
 fn chars(text: &str) -> Vec<char> {
     text.chars().collect()
 }
