@@ -14,7 +14,7 @@ const COMMON_WORDS: [&str; 72] = [
 const ANOTHER_NUMBER: f64 = 2.0;
 /// Nats of a town: others worked there too.
 const TOWN: f64 = 1.5;
-/// Nats of a long stamp of common words with a town or a figure, read whole.
+/// Nats of a long stamp of common words read whole.
 const WHOLE_STAMP: f64 = 6.5;
 
 /// Months as patents write them.
@@ -218,7 +218,8 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
         .count();
     let names = letters_of_one >= 2 || is_patent && numbers == Numbers::Same && digits >= 5;
     // A long stamp read whole says something though each of its words is anyone's.
-    let whole = m.covered >= 0.95 && inside().count() >= 5 && m.legible >= 14 && (digits > 0 || town);
+    let least_words = if digits > 0 || town { 5 } else { 6 };
+    let whole = m.covered >= 0.95 && m.legible >= 14 && inside().count() >= least_words;
     let least = if whole {
         WHOLE_STAMP
     } else if town {
