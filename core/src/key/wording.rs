@@ -7,7 +7,78 @@ use crate::reference::Reference;
 
 /// Words that anyone strikes: they point to nobody.
 const COMMON_WORDS: [&str; 72] = [
-    "AMERICAN", "AND", "APPLIED", "AUSTRALIA", "BREVET", "BREVETE", "BREVETS", "BREVETTATO", "BRITAIN", "BRITISH", "BROS", "BTE", "CANADA", "CO", "COMPANY", "DEPOSE", "DES", "DESIGN", "ENGLAND", "ENGLISH", "FISHING", "FOR", "FOREIGN", "FRANCE", "FULLY", "GERMANY", "GREAT", "IN", "INC", "INVENTORS", "ITALY", "JAPAN", "LTD", "MADE", "MAKER", "MAKERS", "MANUFACTURED", "MARK", "MARQUE", "MFG", "MODEL", "MODELE", "NO", "OF", "OFF", "OFFICE", "PAT", "PATD", "PATENT", "PATENTED", "PATENTS", "PATS", "PEND", "PENDING", "RD", "REEL", "REELS", "REG", "REGD", "REGISTERED", "SOLE", "SWEDEN", "TACKLE", "THE", "TRADE", "TRADEMARK", "US", "USA", "YARD", "YARDS", "YD", "YDS",
+    "AMERICAN",
+    "AND",
+    "APPLIED",
+    "AUSTRALIA",
+    "BREVET",
+    "BREVETE",
+    "BREVETS",
+    "BREVETTATO",
+    "BRITAIN",
+    "BRITISH",
+    "BROS",
+    "BTE",
+    "CANADA",
+    "CO",
+    "COMPANY",
+    "DEPOSE",
+    "DES",
+    "DESIGN",
+    "ENGLAND",
+    "ENGLISH",
+    "FISHING",
+    "FOR",
+    "FOREIGN",
+    "FRANCE",
+    "FULLY",
+    "GERMANY",
+    "GREAT",
+    "IN",
+    "INC",
+    "INVENTORS",
+    "ITALY",
+    "JAPAN",
+    "LTD",
+    "MADE",
+    "MAKER",
+    "MAKERS",
+    "MANUFACTURED",
+    "MARK",
+    "MARQUE",
+    "MFG",
+    "MODEL",
+    "MODELE",
+    "NO",
+    "OF",
+    "OFF",
+    "OFFICE",
+    "PAT",
+    "PATD",
+    "PATENT",
+    "PATENTED",
+    "PATENTS",
+    "PATS",
+    "PEND",
+    "PENDING",
+    "RD",
+    "REEL",
+    "REELS",
+    "REG",
+    "REGD",
+    "REGISTERED",
+    "SOLE",
+    "SWEDEN",
+    "TACKLE",
+    "THE",
+    "TRADE",
+    "TRADEMARK",
+    "US",
+    "USA",
+    "YARD",
+    "YARDS",
+    "YD",
+    "YDS",
 ];
 
 /// Nats lost where a number is read that is not the one struck.
@@ -255,6 +326,16 @@ pub(super) fn lacks_suffix(characters: &[char], struck: &str) -> bool {
             span == number && stands_alone(characters, at, at + figures) && !goes_on
         })
     })
+}
+
+/// Where numbers stand that may be a model's: three or four figures, all legible, in no date.
+pub(super) fn numbers(plain: &Plain, text: &str) -> Vec<usize> {
+    let words = plain.words(&chars(text));
+    if words.iter().any(|word| MONTHS.contains(&word.text.as_str())) {
+        return Vec::new();
+    }
+    let is = |word: &&Word| (3..=4).contains(&word.text.len()) && word.text.bytes().all(|c| c.is_ascii_digit());
+    words.iter().filter(is).map(|word| word.start).collect()
 }
 
 /// Legible letters of words that none of the matches explains, common words aside.

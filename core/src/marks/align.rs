@@ -135,8 +135,7 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
         let read_edge = edge(reading, i, INSIDE_NUMBER, INSIDE_WORD);
         let read = if i > 0 { reading.code[i - 1] } else { 0 };
         let legible = u16::from(is_literal(read));
-        let read_together =
-            if i > 1 { alike::run_together(reading.code[i - 2], read) } else { alike::NO_SYMBOL };
+        let read_together = if i > 1 { alike::run_together(reading.code[i - 2], read) } else { alike::NO_SYMBOL };
         let [before_last, last, row] = &mut rows.rows;
         let mut run = NEVER; // for a `*` in the reading: the best of the row above up to here
         for j in 0..=m {

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use crate::error::{Error, Result};
 use crate::observe::{About, Certainty, How, Observation, Sheet, Value};
 use crate::reference::{
-    Bound, Confidence, FeatureFact, FeatureType, HowOften, Maker, MakersPack, Model, ModelsPack, Reference, StruckMark,
-    Variant, Years, MAKERS_FORMAT, MODELS_FORMAT,
+    Bound, Confidence, FeatureFact, FeatureType, HowOften, MAKERS_FORMAT, MODELS_FORMAT, Maker, MakersPack, Model,
+    ModelsPack, Reference, StruckMark, Variant, Years,
 };
 
 /// What the person says of it; all but the name may be empty.
@@ -62,7 +62,12 @@ pub fn model(reference: &Reference, told: &Told, sheet: &Sheet) -> Result<Model>
                 {
                     let struck = text.to_uppercase().replace('/', " ");
                     let struck = struck.split_whitespace().collect::<Vec<_>>().join(" ");
-                    variant.marks.push(StruckMark { place: place.clone(), struck, how_often: HowOften::Usual, ..StruckMark::default() });
+                    variant.marks.push(StruckMark {
+                        place: place.clone(),
+                        struck,
+                        how_often: HowOften::Usual,
+                        ..StruckMark::default()
+                    });
                 }
             }
         }
@@ -72,7 +77,11 @@ pub fn model(reference: &Reference, told: &Told, sheet: &Sheet) -> Result<Model>
         id: format!("own-{slug}"),
         maker: maker_id(reference, told.maker.trim()),
         // The maker's words travel in the note, since the model is kept by itself.
-        note: Some(if told.maker.trim().is_empty() { "Your own entry.".into() } else { format!("Your own entry. Maker: {}", told.maker.trim()) }),
+        note: Some(if told.maker.trim().is_empty() {
+            "Your own entry.".into()
+        } else {
+            format!("Your own entry. Maker: {}", told.maker.trim())
+        }),
         name: name.to_owned(),
         numbers: Some(told.number.trim()).filter(|n| !n.is_empty()).map(str::to_owned).into_iter().collect(),
         kind: kind.clone(),
@@ -86,7 +95,8 @@ pub fn model(reference: &Reference, told: &Told, sheet: &Sheet) -> Result<Model>
 pub fn packs(models: &[Model]) -> Vec<String> {
     let mut makers: BTreeMap<String, Maker> = BTreeMap::new();
     for model in models.iter().filter(|m| m.maker.starts_with("own-")) {
-        let name = model.note.as_deref().and_then(|n| n.split_once("Maker: ")).map_or("Maker not known", |(_, name)| name);
+        let name =
+            model.note.as_deref().and_then(|n| n.split_once("Maker: ")).map_or("Maker not known", |(_, name)| name);
         makers.entry(model.maker.clone()).or_insert_with(|| Maker {
             id: model.maker.clone(),
             name: name.to_owned(),
@@ -123,7 +133,9 @@ fn fact(kind: FeatureType, seen: &Observation) -> Option<FeatureFact> {
         (Value::State(state), FeatureType::Choice) => {
             FeatureFact { states: BTreeMap::from([(state.clone(), 1.0)]), ..FeatureFact::default() }
         }
-        (Value::Count(n), FeatureType::Count) => FeatureFact { value: Some(f64::from(*n)), tol: Some(0.0), ..FeatureFact::default() },
+        (Value::Count(n), FeatureType::Count) => {
+            FeatureFact { value: Some(f64::from(*n)), tol: Some(0.0), ..FeatureFact::default() }
+        }
         (Value::Measure { .. }, FeatureType::Measure) => {
             let value = seen.value.base_amount()?;
             let share = match seen.how {
