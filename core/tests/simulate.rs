@@ -425,7 +425,7 @@ fn followed<'a>(
     let mut next = world.answer(reel, kind);
     let first_wrong = world.random.below(wrong.max(1));
     while let Some(mut observation) = next {
-        if wrong > 0 && seen.len() % wrong == first_wrong && seen.len() > 0 {
+        if wrong > 0 && seen.len() % wrong == first_wrong && !seen.is_empty() {
             let mut one = [observation];
             world.spoil(&mut one);
             [observation] = one;

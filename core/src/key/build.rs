@@ -88,7 +88,7 @@ impl Key {
         let mut questions = Vec::new();
         for feature in &reference.questions.features {
             let of_kind: Vec<FeatureFact> =
-                if feature.id == "reel_kind" { kinds.iter().map(kind_fact).collect() } else { Vec::new() };
+                if feature.id == "reel_kind" { kinds.iter().map(|kind| kind_fact(kind)).collect() } else { Vec::new() };
             let scored: Vec<Scored> = rows
                 .iter()
                 .map(|row| {
@@ -162,9 +162,9 @@ impl Key {
     }
 }
 
-fn kind_fact(kind: &String) -> FeatureFact {
+fn kind_fact(kind: &str) -> FeatureFact {
     FeatureFact {
-        states: BTreeMap::from([(kind.clone(), 1.0)]),
+        states: BTreeMap::from([(kind.to_owned(), 1.0)]),
         confidence: Confidence::High,
         ..FeatureFact::default()
     }

@@ -122,7 +122,8 @@ fn exp_below(x: f32) -> f32 {
     let part = powers - (whole - ROUND);
     let curve = 1.0
         + part
-            * (0.693_147_2 + part * (0.240_226_5 + part * (0.055_504_1 + part * (0.009_618_1 + part * 0.001_333_4))));
+            * (std::f32::consts::LN_2
+                + part * (0.240_226_5 + part * (0.055_504_1 + part * (0.009_618_1 + part * 0.001_333_4))));
     let exponent = whole.to_bits().wrapping_add(127) << 23;
     curve * f32::from_bits(exponent)
 }

@@ -98,10 +98,10 @@ const MONTHS: [&str; 23] = [
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Points {
     /// Anyone strikes it.
-    ToNobody,
+    Nobody,
     /// A town, where several worked: it makes them likelier and names none.
-    ToSome,
-    ToOne,
+    Several,
+    One,
 }
 
 /// A word of a reading.
@@ -155,18 +155,18 @@ impl Plain {
         for word in &mut words {
             let town = self.towns.iter().any(|town| fits(town, &word.text));
             word.points = if is_common(&word.text) {
-                Points::ToNobody
+                Points::Nobody
             } else if town {
-                Points::ToSome
+                Points::Several
             } else {
-                Points::ToOne
+                Points::One
             };
         }
         for phrase in &self.phrases {
             for at in 0..(words.len() + 1).saturating_sub(phrase.len()) {
                 let span = &mut words[at..at + phrase.len()];
                 if span.iter().zip(phrase).all(|(word, plain)| fits(plain, &word.text)) {
-                    span.iter_mut().for_each(|word| word.points = Points::ToNobody);
+                    span.iter_mut().for_each(|word| word.points = Points::Nobody);
                 }
             }
         }
@@ -178,7 +178,7 @@ impl Plain {
     /// Blanks out what anyone strikes; false if there is none of it, or nothing else.
     pub fn blank(&self, characters: &mut [char]) -> bool {
         let words = self.words(characters);
-        let common = |word: &&Word| word.points == Points::ToNobody;
+        let common = |word: &&Word| word.points == Points::Nobody;
         let some = words.iter().any(|word| common(&word)) && !words.iter().all(|word| common(&word));
         if some {
             words.iter().filter(common).for_each(|word| characters[word.start..word.end].fill(' '));
@@ -202,7 +202,7 @@ fn split(characters: &[char]) -> Vec<Word> {
             continue;
         }
         if !open {
-            words.push(Word { text: String::new(), start: at, end: at, points: Points::ToOne });
+            words.push(Word { text: String::new(), start: at, end: at, points: Points::One });
         }
         open = true;
         if let Some(word) = words.last_mut() {
@@ -263,7 +263,7 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
     let inside = || words.iter().filter(|word| word.start < m.end && m.start < word.end);
     let says = |known: &[&str]| inside().any(|word| known.iter().any(|known| fits(known, &word.text)));
     let start = inside().next().map_or(m.start, |word| word.start);
-    let end = inside().last().map_or(m.end, |word| word.end);
+    let end = inside().next_back().map_or(m.end, |word| word.end);
     let read: String = characters[start.min(end)..end.min(characters.len())].iter().collect();
     // A date, or a number too long for a model's.
     let is_patent = says(&MONTHS) || tokens(&read).iter().any(|token| token.is_number() && token.text.len() >= 6);
@@ -272,8 +272,8 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
     let another = if numbers == Numbers::Differ && !is_patent { ANOTHER_NUMBER } else { 0.0 };
     let is_figures = |word: &Word| word.text.chars().any(|c| c.is_ascii_digit());
     let own =
-        || inside().filter(|word| word.points == Points::ToOne && !(numbers == Numbers::Differ && is_figures(word)));
-    let town = inside().any(|word| word.points == Points::ToSome);
+        || inside().filter(|word| word.points == Points::One && !(numbers == Numbers::Differ && is_figures(word)));
+    let town = inside().any(|word| word.points == Points::Several);
     let count = |is: fn(&char) -> bool| own().flat_map(|word| word.text.chars()).filter(is).count();
     let (digits, letters) = (count(char::is_ascii_digit), count(|c| c.is_alphabetic()));
     let share = legible(own()) as f64 / legible(inside()).max(1) as f64;
@@ -344,7 +344,7 @@ pub(super) fn left_over<'a>(words: &[Word], found: impl Iterator<Item = &'a Matc
     let explained = |at: usize| found.iter().any(|m| m.start <= at && at < m.end);
     // A serial number may stand on any.
     let serial = |word: &&Word| word.text.len() >= 5 && word.text.chars().all(|c| c.is_ascii_digit());
-    let left = words.iter().filter(|word| word.points != Points::ToNobody && !explained(word.start) && !serial(word));
+    let left = words.iter().filter(|word| word.points != Points::Nobody && !explained(word.start) && !serial(word));
     legible(left)
 }
 
