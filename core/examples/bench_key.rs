@@ -24,10 +24,7 @@ fn main() {
             posterior.fill(&key, &tally);
             black_box(&posterior);
         });
-        row(
-            &name("12 observations from nothing, with chances and top list"),
-            nothing,
-        );
+        row(&name("12 observations from nothing, with chances and top list"), nothing);
         from_nothing.push(nothing);
         // Added and taken back by turns: half of the pair is one step.
         let pair = least_ms(|| {
@@ -39,15 +36,9 @@ fn main() {
             black_box(&posterior);
         });
         row(&name("one more observation, with chances and top list"), pair / 2.0);
-        row(
-            &name("next checks"),
-            least_ms(|| drop(black_box(next_checks(&key, &reference, &tally, &posterior)))),
-        );
+        row(&name("next checks"), least_ms(|| drop(black_box(next_checks(&key, &reference, &tally, &posterior)))));
     }
-    println!(
-        "key 100k against 10k variants, from nothing\t{:.2}\ttimes",
-        from_nothing[1] / from_nothing[0]
-    );
+    println!("key 100k against 10k variants, from nothing\t{:.2}\ttimes", from_nothing[1] / from_nothing[0]);
 }
 
 fn row(name: &str, ms: f64) {

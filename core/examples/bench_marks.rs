@@ -24,7 +24,8 @@ impl Stream {
 
     /// Invented lettering: one to three words, a town or a legal notice at times, often a number.
     fn mark(&mut self) -> String {
-        let word = |stream: &mut Self| -> String { (0..2 + stream.next(2)).map(|_| SYLLABLES[stream.next(24)]).collect() };
+        let word =
+            |stream: &mut Self| -> String { (0..2 + stream.next(2)).map(|_| SYLLABLES[stream.next(24)]).collect() };
         let mut text: Vec<String> = (0..1 + self.next(3)).map(|_| word(self)).collect();
         if self.next(3) == 0 {
             text.push(["MADE IN USA", "PAT. PENDING", "REEL CO.", "MAKERS"][self.next(4)].into());

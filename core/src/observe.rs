@@ -259,8 +259,11 @@ mod tests {
     #[test]
     fn what_is_taken_back_counts_no_more_and_stays_on_the_sheet() {
         let mut sheet = Sheet::default();
-        let (pat, usa, bail) =
-            (Observation::mark("foot-under", "PAT 12"), Observation::mark("foot-under", "USA"), Observation::state("bail", "finger"));
+        let (pat, usa, bail) = (
+            Observation::mark("foot-under", "PAT 12"),
+            Observation::mark("foot-under", "USA"),
+            Observation::state("bail", "finger"),
+        );
         sheet.seen.extend([pat.clone(), usa.clone(), bail.clone()]);
         sheet.take_back(&pat);
         sheet.take_back(&bail);

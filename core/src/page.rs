@@ -38,14 +38,8 @@ pub struct PagePhoto<'a> {
 
 /// The page, complete. Years and models in it are as sure as the lines handed in say.
 pub fn reel_page(reference: &Reference, find: &Find, sheets: &Sheets) -> String {
-    let title = if find.name.is_empty() {
-        "A reel to name"
-    } else {
-        &find.name
-    };
-    let mut page = Page(String::with_capacity(
-        8_000 + sheets.photos.iter().map(|p| p.base64.len()).sum::<usize>(),
-    ));
+    let title = if find.name.is_empty() { "A reel to name" } else { &find.name };
+    let mut page = Page(String::with_capacity(8_000 + sheets.photos.iter().map(|p| p.base64.len()).sum::<usize>()));
     page.raw("<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     page.raw(POLICY);
     page.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
@@ -55,11 +49,7 @@ pub fn reel_page(reference: &Reference, find: &Find, sheets: &Sheets) -> String 
     page.raw("</style>\n</head>\n<body>\n<main>\n");
     page.element("h1", title);
     about(&mut page, reference, find);
-    let question = if sheets.question.trim().is_empty() {
-        USUAL_QUESTION
-    } else {
-        sheets.question
-    };
+    let question = if sheets.question.trim().is_empty() { USUAL_QUESTION } else { sheets.question };
     page.element("h2", "What I would like to know");
     page.paragraphs("question", question);
     pictures(&mut page, sheets);
@@ -119,26 +109,16 @@ fn about(page: &mut Page, reference: &Reference, find: &Find) {
 }
 
 fn model_name(reference: &Reference, id: &str) -> String {
-    reference.model(id).map_or(id.to_owned(), |model| {
-        format!("{} {}", reference.maker_name(&model.maker), model.name)
-    })
+    reference.model(id).map_or(id.to_owned(), |model| format!("{} {}", reference.maker_name(&model.maker), model.name))
 }
 
 fn pictures(page: &mut Page, sheets: &Sheets) {
-    let photos = sheets
-        .photos
-        .iter()
-        .filter(|photo| is_picture(photo))
-        .collect::<Vec<_>>();
+    let photos = sheets.photos.iter().filter(|photo| is_picture(photo)).collect::<Vec<_>>();
     if !photos.is_empty() {
         page.element("h2", "Photos");
     }
     for photo in photos {
-        let alt = if photo.words.is_empty() {
-            "Photo of the reel"
-        } else {
-            photo.words
-        };
+        let alt = if photo.words.is_empty() { "Photo of the reel" } else { photo.words };
         page.raw("<figure><img alt=\"");
         page.text(alt);
         page.raw("\" src=\"data:");
@@ -182,21 +162,12 @@ fn seen(page: &mut Page, reference: &Reference, find: &Find) {
     } else {
         page.raw("<table>\n");
         for one in current {
-            let class = if matches!(one.about, About::Mark(_)) {
-                "mark"
-            } else {
-                ""
-            };
+            let class = if matches!(one.about, About::Mark(_)) { "mark" } else { "" };
             page.row(&asked(reference, one), &answered(reference, one), class);
         }
         page.raw("</table>\n");
     }
-    let troubles: Vec<String> = find
-        .stall
-        .iter()
-        .flat_map(|stall| &stall.answers)
-        .filter_map(stall_line)
-        .collect();
+    let troubles: Vec<String> = find.stall.iter().flat_map(|stall| &stall.answers).filter_map(stall_line).collect();
     page.list("Tried at the stall", "ul", &troubles);
 }
 
@@ -299,11 +270,7 @@ impl Page {
     /// One paragraph a line; nothing for no words.
     fn paragraphs(&mut self, class: &str, words: &str) {
         for line in words.lines().filter(|line| !line.trim().is_empty()) {
-            self.raw(if class.is_empty() {
-                "<p>"
-            } else {
-                "<p class=\"question\">"
-            });
+            self.raw(if class.is_empty() { "<p>" } else { "<p class=\"question\">" });
             self.text(line);
             self.raw("</p>\n");
         }
@@ -312,11 +279,7 @@ impl Page {
     fn row(&mut self, what: &str, words: &str, class: &str) {
         self.raw("<tr><th scope=\"row\">");
         self.text(what);
-        self.raw(if class.is_empty() {
-            "</th><td>"
-        } else {
-            "</th><td class=\"mark\">"
-        });
+        self.raw(if class.is_empty() { "</th><td>" } else { "</th><td class=\"mark\">" });
         self.text(words);
         self.raw("</td></tr>\n");
     }
@@ -356,21 +319,11 @@ mod tests {
             Observation::measure("spool_diameter", 2.25, Unit::In, How::Calliper).with(Certainty::Likely),
             Observation::of(About::feature("bail"), Value::Absent),
         ];
-        find.state = FindState::Confirmed {
-            model: words.into(),
-            variant: None,
-        };
+        find.state = FindState::Confirmed { model: words.into(), variant: None };
         find.stall = Some(StallCheck {
-            answers: vec![StallAnswer {
-                check: words.into(),
-                found: Found::Trouble,
-                words: words.into(),
-            }],
+            answers: vec![StallAnswer { check: words.into(), found: Found::Trouble, words: words.into() }],
         });
-        find.set_aside = vec![SetAside {
-            what: "place".into(),
-            was: "SET ASIDE".into(),
-        }];
+        find.set_aside = vec![SetAside { what: "place".into(), was: "SET ASIDE".into() }];
         find
     }
 
@@ -386,11 +339,7 @@ mod tests {
             not_known: &["The stamp under the foot.".into()],
             question: "",
             drawings: &drawings,
-            photos: &[PagePhoto {
-                media_type: "image/jpeg",
-                base64: "/9j/2Q==",
-                words: "Tail plate",
-            }],
+            photos: &[PagePhoto { media_type: "image/jpeg", base64: "/9j/2Q==", words: "Tail plate" }],
         };
         let page = reel_page(&Reference::default(), &find, &sheets);
         assert!(!page.contains("PRIVATE") && !page.contains("SET ASIDE"));
@@ -479,22 +428,10 @@ mod tests {
             "<img src=x>".to_owned(),
         ];
         let photos = [
-            PagePhoto {
-                media_type: "image/svg+xml",
-                base64: "AAAA",
-                words: "",
-            },
-            PagePhoto {
-                media_type: "image/png",
-                base64: "AA\"><b>",
-                words: "",
-            },
+            PagePhoto { media_type: "image/svg+xml", base64: "AAAA", words: "" },
+            PagePhoto { media_type: "image/png", base64: "AA\"><b>", words: "" },
         ];
-        let sheets = Sheets {
-            drawings: &drawings,
-            photos: &photos,
-            ..Sheets::default()
-        };
+        let sheets = Sheets { drawings: &drawings, photos: &photos, ..Sheets::default() };
         let page = reel_page(&Reference::default(), &Find::new(ID, 1), &sheets);
         assert!(!page.contains("<svg") && !page.contains("<img") && !page.contains("script"));
     }
@@ -513,11 +450,7 @@ mod tests {
 
     fn page_of(words: &str) -> String {
         let lines = [words.to_owned()];
-        let photos = [PagePhoto {
-            media_type: "image/png",
-            base64: "AAAA",
-            words,
-        }];
+        let photos = [PagePhoto { media_type: "image/png", base64: "AAAA", words }];
         let sheets = Sheets {
             candidates: &lines,
             years: &lines,

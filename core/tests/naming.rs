@@ -1,5 +1,6 @@
 //! What may be named from what is read: nobody from words that anyone strikes, the right model from its own marks.
 
+use tailplate_core::dating::{When, date};
 use tailplate_core::key::{Key, Learned, Verdict, identify};
 use tailplate_core::observe::{About, How, Observation, Unit, Value};
 use tailplate_core::reference::{Feature, FeatureFact, FeatureType, HowOften, Model, Reference, Variant};
@@ -74,8 +75,11 @@ fn words_that_anyone_strikes_name_nobody() {
     let mut named = Vec::new();
     for reading in GENERIC {
         for place in ["other", "foot-under", "head-plate"] {
-            for kind in [None, Some("fly"), Some("baitcasting"), Some("conventional"), Some("spinning"), Some("closed-face")] {
-                let mut seen: Vec<Observation> = kind.map(|kind| Observation::state("reel_kind", kind)).into_iter().collect();
+            for kind in
+                [None, Some("fly"), Some("baitcasting"), Some("conventional"), Some("spinning"), Some("closed-face")]
+            {
+                let mut seen: Vec<Observation> =
+                    kind.map(|kind| Observation::state("reel_kind", kind)).into_iter().collect();
                 seen.push(Observation::mark(place, reading));
                 let told = identify(&key, &all, &seen);
                 if matches!(told.verdict, Verdict::Settled { .. } | Verdict::Maker { .. }) {
@@ -183,4 +187,54 @@ fn every_model_is_known_by_its_own_marks_and_looks() {
         assert!(share(in_top) >= least, "{what}: {}", share(in_top));
         assert!(share(wrong) <= 0.01 && share(wrong_maker) <= 0.01, "{what}: {wrong} {wrong_maker}");
     }
+}
+
+/// Verdict, and what dating says with this in view.
+fn told(all: &Reference, key: &Key, kind: &str, place: &str, text: &str) -> (Verdict, When) {
+    let seen = [Observation::state("reel_kind", kind), Observation::mark(place, text)];
+    let named = identify(key, all, &seen);
+    (named.verdict, date(all, &seen, &named.variants, 2026))
+}
+
+#[test]
+fn known_traps_are_not_walked_into() {
+    let all = packs();
+    let key = Key::build(&all, &Learned::default());
+    let notes = |when: &When| when.notes.join("\n");
+
+    // A catalogue number is no year, and a letter code dates the design alone.
+    let (_, when) = told(&all, &key, "baitcasting", "head-plate", "SHAKESPEARE 1960 GE");
+    assert!(notes(&when).contains("1960 is a catalogue number, not a year"), "{:?}", when.notes);
+    assert!(notes(&when).contains("The code names the design of 1946"), "{:?}", when.notes);
+    assert!(when.likely.is_none_or(|(_, to)| to > 1960), "{:?}", when.likely);
+
+    // Sources that disagree are both told.
+    let (_, when) = told(&all, &key, "fly", "foot-under", "1495 / PATENTED");
+    assert!(notes(&when).contains("1926") && notes(&when).contains("1925 by another"), "{:?}", when.notes);
+
+    // A seller's name leads to the true maker, or to none.
+    let (verdict, _) = told(&all, &key, "baitcasting", "head-plate", "SOUTH BEND NO. 1000");
+    assert_eq!(verdict, Verdict::Settled { model: "south-bend-1000".into() });
+    assert_eq!(all.model("south-bend-1000").map(|model| model.maker.as_str()), Some("shakespeare"));
+    let (verdict, when) = told(&all, &key, "baitcasting", "head-plate", "ABERCROMBIE & FITCH CO.");
+    assert_eq!(verdict, Verdict::Undecided);
+    assert!(notes(&when).contains("a seller"), "{:?}", when.notes);
+
+    // A later firm used an older one's name.
+    let (verdict, _) = told(&all, &key, "fly", "other", "MEISSELBACH");
+    assert_eq!(verdict, Verdict::Undecided);
+
+    // Of names inside one another the longest counts.
+    let (verdict, when) = told(&all, &key, "baitcasting", "head-plate", "B.F. MEEK & SONS");
+    assert_eq!(verdict, Verdict::Maker { maker: "meek-sons".into() });
+    let others = |what: &str| what.contains("J. F. & B. F. Meek") || what == "B. F. Meek";
+    assert!(!when.reasons.iter().any(|reason| others(&reason.what)), "{:?}", when.reasons);
+
+    // A word that stood on the reels before it was the firm's name dates none.
+    let (_, when) = told(&all, &key, "closed-face", "body", "ZEBCO");
+    assert!(when.likely.is_some_and(|(from, _)| from < 1954), "{:?}", when.likely);
+
+    // Another number beside a model's name leaves the model open.
+    let (verdict, _) = told(&all, &key, "baitcasting", "head-plate", "WONDEREEL / NO. 1920");
+    assert_eq!(verdict, Verdict::Maker { maker: "shakespeare".into() });
 }

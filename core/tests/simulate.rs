@@ -16,10 +16,7 @@ struct Lcg(u64);
 
 impl Lcg {
     fn unit(&mut self) -> f64 {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1_u64 << 53) as f64
     }
     fn below(&mut self, n: usize) -> usize {
@@ -93,12 +90,7 @@ impl<'a> World<'a> {
 
     fn reel(&mut self, of: &[&'a Model], look_alike: bool, random: bool) -> Reel<'a> {
         let model = self.model(of);
-        Reel {
-            model,
-            variant: self.random.pick(&model.variants),
-            look_alike,
-            random,
-        }
+        Reel { model, variant: self.random.pick(&model.variants), look_alike, random }
     }
 
     /// A fact of any reel of the kind, for questions that the reel's own entry leaves open.
@@ -129,10 +121,7 @@ impl<'a> World<'a> {
             (FeatureType::Count, Some(value)) => Value::Count(value.round().max(0.0) as u32),
             (FeatureType::Measure, Some(value)) => {
                 let amount = value + self.random.normal() * fact.tol.unwrap_or(0.0);
-                Value::Measure {
-                    amount: amount.max(value * 0.3),
-                    unit: unit(feature),
-                }
+                Value::Measure { amount: amount.max(value * 0.3), unit: unit(feature) }
             }
             _ => {
                 let mut at = self.random.unit();
@@ -154,10 +143,9 @@ impl<'a> World<'a> {
         let more = self.random.chance(0.5);
         match value {
             Value::Count(count) => Value::Count(if more { count + 2 } else { count.saturating_sub(2) }),
-            Value::Measure { amount, unit } => Value::Measure {
-                amount: amount * if more { 1.3 } else { 0.75 },
-                unit: *unit,
-            },
+            Value::Measure { amount, unit } => {
+                Value::Measure { amount: amount * if more { 1.3 } else { 0.75 }, unit: *unit }
+            }
             _ => Value::State(self.random.pick(&feature.states).id.clone()),
         }
     }
@@ -192,23 +180,14 @@ impl<'a> World<'a> {
                 Unit::G => amount * 0.02,
                 _ => amount * 0.03,
             };
-            value = Value::Measure {
-                amount: (amount + self.random.normal() * error).max(0.5),
-                unit,
-            };
+            value = Value::Measure { amount: (amount + self.random.normal() * error).max(0.5), unit };
         }
         let how = match value {
             Value::Measure { unit: Unit::G, .. } => How::Scale,
             Value::Measure { .. } => How::Ruler,
             _ => How::Eye,
         };
-        Some(
-            Observation {
-                how,
-                ..Observation::of(About::feature(&feature.id), value)
-            }
-            .with(certainty),
-        )
+        Some(Observation { how, ..Observation::of(About::feature(&feature.id), value) }.with(certainty))
     }
 
     /// What is read at a place: nothing there, nothing legible, or worn lettering.
@@ -233,27 +212,11 @@ impl<'a> World<'a> {
     }
 
     fn worn(&mut self, struck: &str) -> String {
-        const ALIKE: [(char, char); 8] = [
-            ('0', 'O'),
-            ('1', 'I'),
-            ('5', 'S'),
-            ('8', 'B'),
-            ('2', 'Z'),
-            ('C', 'G'),
-            ('E', 'F'),
-            ('3', '8'),
-        ];
+        const ALIKE: [(char, char); 8] =
+            [('0', 'O'), ('1', 'I'), ('5', 'S'), ('8', 'B'), ('2', 'Z'), ('C', 'G'), ('E', 'F'), ('3', '8')];
         let words: Vec<&str> = struck.split(' ').collect();
-        let kept = words
-            .iter()
-            .filter(|_| words.len() == 1 || !self.random.chance(0.12))
-            .copied()
-            .collect::<Vec<_>>();
-        let struck = if kept.is_empty() {
-            struck.to_owned()
-        } else {
-            kept.join(" ")
-        };
+        let kept = words.iter().filter(|_| words.len() == 1 || !self.random.chance(0.12)).copied().collect::<Vec<_>>();
+        let struck = if kept.is_empty() { struck.to_owned() } else { kept.join(" ") };
         struck
             .chars()
             .map(|letter| match letter {
@@ -280,11 +243,8 @@ impl<'a> World<'a> {
         let mut seen: Vec<Observation> = Vec::new();
         seen.extend(self.answer(reel, all.feature("reel_kind").expect("asked of every reel")));
         // Half of what is answered is what this sort of reel shows, half is whatever the person looks at.
-        let mut own: Vec<&Feature> = features
-            .iter()
-            .copied()
-            .filter(|f| reel.variant.features.contains_key(&f.id))
-            .collect();
+        let mut own: Vec<&Feature> =
+            features.iter().copied().filter(|f| reel.variant.features.contains_key(&f.id)).collect();
         while seen.len() <= count && !features.is_empty() {
             let feature = if !own.is_empty() && self.random.chance(0.5) {
                 own.swap_remove(self.random.below(own.len()))
@@ -315,10 +275,7 @@ impl<'a> World<'a> {
                 About::Feature(id) => {
                     let feature = self.all.feature(id).expect("asked");
                     let value = self.other(feature, &seen[at].value);
-                    Observation {
-                        value,
-                        ..seen[at].clone()
-                    }
+                    Observation { value, ..seen[at].clone() }
                 }
                 About::Mark(place) => {
                     let liar = self.random.pick(&self.all.models);
@@ -340,9 +297,7 @@ fn unit(feature: &Feature) -> Unit {
 fn judge(key: &Key, seen: &[Observation]) -> Posterior {
     let mut tally = Tally::new(key);
     for observation in seen {
-        tally
-            .add(key, observation)
-            .expect("the simulation answers what is asked");
+        tally.add(key, observation).expect("the simulation answers what is asked");
     }
     let mut posterior = Posterior::default();
     posterior.fill(key, &tally);
@@ -350,10 +305,7 @@ fn judge(key: &Key, seen: &[Observation]) -> Posterior {
 }
 
 fn rank(reference: &Reference, posterior: &Posterior, id: &str) -> Option<usize> {
-    posterior
-        .top
-        .iter()
-        .position(|(model, _)| reference.models[*model as usize].id == id)
+    posterior.top.iter().position(|(model, _)| reference.models[*model as usize].id == id)
 }
 
 /// Expected calibration error over ten equal bins.
@@ -396,12 +348,7 @@ fn area_under_curve(unknown: &[f64], known: &[f64]) -> f64 {
 #[test]
 fn chances_are_honest_and_unknown_reels_are_called_so() {
     let all = packs();
-    let mut world = World {
-        all: &all,
-        random: Lcg(2024),
-        slips: true,
-        effort: EffortId::Measure,
-    };
+    let mut world = World { all: &all, random: Lcg(2024), slips: true, effort: EffortId::Measure };
     let mut told = Vec::new();
     let (mut unknown, mut known) = (Vec::new(), Vec::new());
     let (mut unknown_read, mut known_read) = (Vec::new(), Vec::new());
@@ -436,22 +383,14 @@ fn chances_are_honest_and_unknown_reels_are_called_so() {
             };
             sure_and_wrong += usize::from(wrong);
             if seen.iter().any(|seen| matches!(seen.value, Value::Text(_))) {
-                if source == 0 {
-                    &mut known_read
-                } else {
-                    &mut unknown_read
-                }
-                .push(posterior.not_in_key);
+                if source == 0 { &mut known_read } else { &mut unknown_read }.push(posterior.not_in_key);
             }
             if source == 0 { &mut known } else { &mut unknown }.push(posterior.not_in_key);
             by_source[source].0 += posterior.not_in_key;
             by_source[source].1 += 1;
         }
     }
-    for (source, (sum, n)) in ["in the key", "family left out", "look-alike", "random"]
-        .iter()
-        .zip(by_source)
-    {
+    for (source, (sum, n)) in ["in the key", "family left out", "look-alike", "random"].iter().zip(by_source) {
         println!("not in key, mean: {source} {:.3} of {n}", sum / f64::from(n));
     }
     let error = calibration_error(&told);
@@ -471,7 +410,13 @@ fn chances_are_honest_and_unknown_reels_are_called_so() {
 
 /// A sheet filled in by doing what the key suggests, first of the list first, until it asks nothing more. Every
 /// `wrong`-th answer, from a random one on, is wrong (0: none).
-fn followed<'a>(world: &mut World<'a>, key: &Key, reference: &Reference, reel: &Reel<'a>, wrong: usize) -> Vec<Observation> {
+fn followed<'a>(
+    world: &mut World<'a>,
+    key: &Key,
+    reference: &Reference,
+    reel: &Reel<'a>,
+    wrong: usize,
+) -> Vec<Observation> {
     const MOST: usize = 60;
     let mut tally = Tally::new(key);
     let mut posterior = Posterior::default();
@@ -480,7 +425,7 @@ fn followed<'a>(world: &mut World<'a>, key: &Key, reference: &Reference, reel: &
     let mut next = world.answer(reel, kind);
     let first_wrong = world.random.below(wrong.max(1));
     while let Some(mut observation) = next {
-        if wrong > 0 && seen.len() % wrong == first_wrong && seen.len() > 0 {
+        if wrong > 0 && seen.len() % wrong == first_wrong && !seen.is_empty() {
             let mut one = [observation];
             world.spoil(&mut one);
             [observation] = one;
@@ -520,7 +465,9 @@ fn one_wrong_answer_in_eight_does_not_lose_the_reel() {
         }
         let share = found as f64 / REELS as f64;
         let mean = answers as f64 / REELS as f64;
-        println!("one wrong answer in eight, right reel in the top three, {what}, suggestions followed ({mean:.1} answers)\t{share:.4}");
+        println!(
+            "one wrong answer in eight, right reel in the top three, {what}, suggestions followed ({mean:.1} answers)\t{share:.4}"
+        );
     }
     // Looked at from outside with sixteen answers of one's own choice; then a side opened and two dozen given.
     for (what, practice, effort, answers) in [
@@ -549,12 +496,7 @@ fn one_wrong_answer_in_eight_does_not_lose_the_reel() {
 fn the_suggested_checks_halve_the_effort() {
     let all = packs();
     let key = Key::build(&all, &Learned::default());
-    let mut world = World {
-        all: &all,
-        random: Lcg(99),
-        slips: true,
-        effort: EffortId::Measure,
-    };
+    let mut world = World { all: &all, random: Lcg(99), slips: true, effort: EffortId::Measure };
     let models: Vec<&Model> = all.models.iter().filter(|m| is_practice(m)).collect();
     let (mut suggested, mut fixed, mut settled, mut settled_fixed) = (0.0, 0.0, 0, 0);
     const REELS: usize = 120;
@@ -586,22 +528,15 @@ fn settle<'a>(world: &mut World<'a>, key: &Key, all: &'a Reference, reel: &Reel<
     posterior.fill(key, &tally);
     let mut effort = 0.0;
     // By effort, marks before features of the same effort, else as the packs list them.
-    let mut order: Vec<(About, EffortId)> = all
-        .questions
-        .mark_places
-        .iter()
-        .map(|p| (About::mark(&p.id), p.effort))
-        .collect();
+    let mut order: Vec<(About, EffortId)> =
+        all.questions.mark_places.iter().map(|p| (About::mark(&p.id), p.effort)).collect();
     let asked = all.questions.features.iter().filter(|f| f.applies_to(&reel.model.kind));
     order.extend(asked.map(|f| (About::feature(&f.id), f.effort)));
     order.sort_by_key(|(_, effort)| *effort);
     let mut order = order.into_iter();
     while effort < MOST {
         let next = if suggested {
-            next_checks(key, all, &tally, &posterior)
-                .into_iter()
-                .next()
-                .map(|check| (check.about, check.effort))
+            next_checks(key, all, &tally, &posterior).into_iter().next().map(|check| (check.about, check.effort))
         } else {
             order.next()
         };
@@ -613,9 +548,7 @@ fn settle<'a>(world: &mut World<'a>, key: &Key, all: &'a Reference, reel: &Reel<
             About::Mark(place) => world.read(reel, place),
             About::Feature(id) => {
                 let feature = all.feature(id).expect("asked");
-                world
-                    .answer(reel, feature)
-                    .unwrap_or_else(|| Observation::of(about.clone(), Value::Unclear))
+                world.answer(reel, feature).unwrap_or_else(|| Observation::of(about.clone(), Value::Unclear))
             }
         };
         tally.add(key, &seen).expect("asked");

@@ -37,11 +37,7 @@ impl Desk {
     pub fn open(choice: &packs::Choice, this_year: i32) -> Result<Self, String> {
         let reference = packs::load(choice)?;
         let key = Key::build(&reference, &Learned::default());
-        Ok(Self {
-            reference,
-            key,
-            this_year,
-        })
+        Ok(Self { reference, key, this_year })
     }
 
     /// Names and dates the reel.
@@ -80,9 +76,7 @@ impl Desk {
         let mut theirs: Vec<_> = variants.into_iter().filter(|(model, _, _)| is_theirs(model)).collect();
         if theirs.is_empty() {
             let models = self.reference.models.iter().filter(|model| model.maker == maker.id);
-            theirs = models
-                .flat_map(|m| m.variants.iter().map(|v| (m.id.clone(), v.id.clone(), 1.0)))
-                .collect();
+            theirs = models.flat_map(|m| m.variants.iter().map(|v| (m.id.clone(), v.id.clone(), 1.0))).collect();
         }
         let total: f64 = theirs.iter().map(|(_, _, chance)| chance).sum();
         theirs.iter_mut().for_each(|(_, _, chance)| *chance /= total);

@@ -103,10 +103,7 @@ pub fn read(folder: &Path) -> Result<Vec<Case>, String> {
         .map(|path| {
             let text = std::fs::read_to_string(path).map_err(told)?;
             let case: Case = serde_json::from_str(&text).map_err(|e| format!("{}: {e}.", path.display()))?;
-            let name = path
-                .file_stem()
-                .map(|stem| stem.to_string_lossy().into_owned())
-                .unwrap_or_default();
+            let name = path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
             Ok(Case { name, ..case })
         })
         .collect()
@@ -163,27 +160,19 @@ pub fn run(desk: &Desk, case: &Case) -> Outcome {
             "{}, {}, {}",
             maker.as_deref().unwrap_or("no maker"),
             model.as_deref().unwrap_or("no model"),
-            answer
-                .when
-                .likely
-                .map_or("no years".into(), |(from, to)| format!("{from}–{to}"))
+            answer.when.likely.map_or("no years".into(), |(from, to)| format!("{from}–{to}"))
         ),
         short: wrong,
-        next_check: answer
-            .identification
-            .next_checks
-            .first()
-            .map(|check| check_name(&check.about, check.effort)),
+        next_check: answer.identification.next_checks.first().map(|check| check_name(&check.about, check.effort)),
     }
 }
 
 /// Maker and model that the answer puts firmly.
 fn claimed(desk: &Desk, answer: &Named) -> (Option<String>, Option<String>) {
     match &answer.identification.verdict {
-        Verdict::Settled { model } => (
-            desk.reference.model(model).map(|model| model.maker.clone()),
-            Some(model.clone()),
-        ),
+        Verdict::Settled { model } => {
+            (desk.reference.model(model).map(|model| model.maker.clone()), Some(model.clone()))
+        }
         Verdict::Maker { maker } => (Some(maker.clone()), None),
         Verdict::Undecided | Verdict::NotInKey => (None, None),
     }
@@ -191,10 +180,7 @@ fn claimed(desk: &Desk, answer: &Named) -> (Option<String>, Option<String>) {
 
 fn years(answer: &Named, expect: &Expect, wrong: &mut Vec<String>, short: &mut Vec<String>) {
     let when = &answer.when;
-    let (earliest, latest) = (
-        expect.earliest.unwrap_or(i32::MIN / 2),
-        expect.latest.unwrap_or(i32::MAX / 2),
-    );
+    let (earliest, latest) = (expect.earliest.unwrap_or(i32::MIN / 2), expect.latest.unwrap_or(i32::MAX / 2));
     if when.not_before.is_some_and(|year| year > latest) || when.not_after.is_some_and(|year| year < earliest) {
         wrong.push("a firm year shuts out the right ones".into());
     }
@@ -232,17 +218,9 @@ fn everything_asked(answer: &Named) -> String {
 fn everything_told(answer: &Named) -> String {
     let when = &answer.when;
     let mut all: Vec<&str> = when.notes.iter().map(String::as_str).collect();
-    all.extend(
-        when.reasons
-            .iter()
-            .flat_map(|reason| [reason.what.as_str(), &reason.words]),
-    );
+    all.extend(when.reasons.iter().flat_map(|reason| [reason.what.as_str(), &reason.words]));
     all.extend(when.clashes.iter().map(|clash| clash.cause.as_str()));
     let checks = &answer.identification.next_checks;
-    all.extend(
-        checks
-            .iter()
-            .flat_map(|check| [check.about.id(), &check.ask, &check.why]),
-    );
+    all.extend(checks.iter().flat_map(|check| [check.about.id(), &check.ask, &check.why]));
     all.join("\n").to_lowercase()
 }

@@ -51,39 +51,18 @@ pub const PORT: u16 = 7420;
 pub enum Command {
     Help,
     Version,
-    Serve {
-        app: PathBuf,
-        host: String,
-        port: u16,
-    },
-    Ask {
-        question: Question,
-        json: bool,
-        packs: packs::Choice,
-        this_year: i32,
-    },
+    Serve { app: PathBuf, host: String, port: u16 },
+    Ask { question: Question, json: bool, packs: packs::Choice, this_year: i32 },
 }
 
 #[derive(Debug, PartialEq)]
 pub enum Question {
-    Identify {
-        file: String,
-    },
-    Date {
-        marks: Vec<String>,
-        features: Vec<String>,
-        maker: Option<String>,
-    },
-    Separate {
-        models: Vec<String>,
-    },
-    Model {
-        id: String,
-    },
+    Identify { file: String },
+    Date { marks: Vec<String>, features: Vec<String>, maker: Option<String> },
+    Separate { models: Vec<String> },
+    Model { id: String },
     Questions,
-    CheckPack {
-        file: String,
-    },
+    CheckPack { file: String },
     Schema,
 }
 
@@ -111,16 +90,7 @@ impl From<io::Error> for Trouble {
     }
 }
 
-const COMMANDS: [&str; 8] = [
-    "serve",
-    "identify",
-    "date",
-    "separate",
-    "model",
-    "questions",
-    "check-pack",
-    "schema",
-];
+const COMMANDS: [&str; 8] = ["serve", "identify", "date", "separate", "model", "questions", "check-pack", "schema"];
 
 /// Reads the command line, without the program's own name.
 pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result<Command, String> {
@@ -149,9 +119,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
             Long("host") if serves => host = parser.value().and_then(|v| v.string()).map_err(told)?,
             Long("port") if serves => {
                 let text = parser.value().and_then(|v| v.string()).map_err(told)?;
-                port = text
-                    .parse()
-                    .map_err(|_| format!("--port takes a number from 0 to 65535; “{text}” is none."))?;
+                port = text.parse().map_err(|_| format!("--port takes a number from 0 to 65535; “{text}” is none."))?;
             }
             Long("json") if asks => json = true,
             Long("practice") if asks => packs.practice = true,
@@ -181,35 +149,20 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
     let question = match name.as_str() {
         "help" => return Ok(Command::Help),
         "serve" => return Ok(Command::Serve { app, host, port }),
-        "identify" => Question::Identify {
-            file: one(words, "a file of observations")?,
-        },
+        "identify" => Question::Identify { file: one(words, "a file of observations")? },
         "date" if words.is_empty() && features.is_empty() => {
             return Err("`tailplate date` needs a mark, such as \"PAT. 1,9?4,?12\", or a --feature.".into());
         }
-        "date" => Question::Date {
-            marks: words,
-            features,
-            maker,
-        },
+        "date" => Question::Date { marks: words, features, maker },
         "separate" if words.len() < 2 => return Err("`tailplate separate` needs two models or more.".into()),
         "separate" => Question::Separate { models: words },
-        "model" => Question::Model {
-            id: one(words, "the id of a model")?,
-        },
+        "model" => Question::Model { id: one(words, "the id of a model")? },
         "questions" => none(words).map(|()| Question::Questions)?,
-        "check-pack" => Question::CheckPack {
-            file: one(words, "the file of a pack")?,
-        },
+        "check-pack" => Question::CheckPack { file: one(words, "the file of a pack")? },
         "schema" => none(words).map(|()| Question::Schema)?,
         other => return Err(format!("There is no command “{other}”.{}", hint(other, COMMANDS))),
     };
-    Ok(Command::Ask {
-        question,
-        json,
-        packs,
-        this_year: year,
-    })
+    Ok(Command::Ask { question, json, packs, this_year: year })
 }
 
 /// Answers a question onto `out`. `Ok(false)`: answered, and the answer is that a pack has faults.

@@ -15,22 +15,12 @@ pub fn text_of(name: &str) -> Result<String, String> {
     let mut bytes = Vec::new();
     let told = |error: std::io::Error| format!("{name} can't be read: {error}.");
     if name == "-" {
-        std::io::stdin()
-            .take(LARGEST + 1)
-            .read_to_end(&mut bytes)
-            .map_err(told)?;
+        std::io::stdin().take(LARGEST + 1).read_to_end(&mut bytes).map_err(told)?;
     } else {
-        std::fs::File::open(name)
-            .map_err(told)?
-            .take(LARGEST + 1)
-            .read_to_end(&mut bytes)
-            .map_err(told)?;
+        std::fs::File::open(name).map_err(told)?.take(LARGEST + 1).read_to_end(&mut bytes).map_err(told)?;
     }
     if bytes.len() as u64 > LARGEST {
-        return Err(format!(
-            "{name} is larger than {} MB, so it is no sheet and no pack.",
-            LARGEST >> 20
-        ));
+        return Err(format!("{name} is larger than {} MB, so it is no sheet and no pack.", LARGEST >> 20));
     }
     String::from_utf8(bytes).map_err(|_| format!("{name} is not text in UTF-8."))
 }
@@ -55,11 +45,9 @@ pub fn answer(reference: &Reference, text: &str) -> Result<Observation, String> 
         ("absent", _) if feature.state("absent").is_none() => Value::Absent,
         ("unclear", _) => Value::Unclear,
         (_, FeatureType::Choice) => Value::State(value.to_owned()),
-        (_, FeatureType::Count) => Value::Count(
-            value
-                .parse()
-                .map_err(|_| format!("{id} is counted: “{value}” is not a whole number."))?,
-        ),
+        (_, FeatureType::Count) => {
+            Value::Count(value.parse().map_err(|_| format!("{id} is counted: “{value}” is not a whole number."))?)
+        }
         (_, FeatureType::Measure) => measure(feature, value)?,
     };
     let seen = Observation::of(About::feature(id.trim()), value);
@@ -68,9 +56,7 @@ pub fn answer(reference: &Reference, text: &str) -> Result<Observation, String> 
 }
 
 fn measure(feature: &Feature, text: &str) -> Result<Value, String> {
-    let figure_end = text
-        .find(|c: char| !c.is_ascii_digit() && c != '.')
-        .unwrap_or(text.len());
+    let figure_end = text.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(text.len());
     let (figure, unit) = text.split_at(figure_end);
     let unit = match (unit.trim(), feature.unit.as_deref()) {
         ("mm", _) => Unit::Mm,
@@ -79,16 +65,11 @@ fn measure(feature: &Feature, text: &str) -> Result<Value, String> {
         ("oz", _) => Unit::Oz,
         ("", None) => Unit::Ratio,
         ("", Some(unit)) => {
-            return Err(format!(
-                "{} needs its unit: write {figure}{unit}, or inches or ounces.",
-                feature.id
-            ));
+            return Err(format!("{} needs its unit: write {figure}{unit}, or inches or ounces.", feature.id));
         }
         (other, _) => return Err(format!("“{other}” is no unit known here: use mm, in, g or oz.")),
     };
-    let amount = figure
-        .parse()
-        .map_err(|_| format!("{}: “{text}” is not a figure with a unit.", feature.id))?;
+    let amount = figure.parse().map_err(|_| format!("{}: “{text}” is not a figure with a unit.", feature.id))?;
     Ok(Value::Measure { amount, unit })
 }
 
@@ -105,10 +86,7 @@ pub fn check(reference: &Reference, seen: &Observation) -> Result<(), String> {
         About::Mark(place) => {
             let places = reference.questions.mark_places.iter().map(|place| place.id.as_str());
             return match (&seen.value, reference.mark_place(place)) {
-                (_, None) => Err(format!(
-                    "No place for a mark is called “{place}”.{}",
-                    hint(place, places)
-                )),
+                (_, None) => Err(format!("No place for a mark is called “{place}”.{}", hint(place, places))),
                 (Value::Text(_) | Value::Absent | Value::Unclear | Value::TakenBack(_), _) => Ok(()),
                 _ => Err(format!("A mark, here at {place}, is given as text, absent or unclear.")),
             };
@@ -132,10 +110,9 @@ pub fn check(reference: &Reference, seen: &Observation) -> Result<(), String> {
             match feature.unit.as_deref() {
                 _ if !amount.is_finite() || *amount < 0.0 => Err(format!("{id}: {amount} is no measure.")),
                 _ if right => Ok(()),
-                Some(wanted) => Err(format!(
-                    "{id} is measured in {wanted} (or inches, ounces), not in {}.",
-                    unit.symbol()
-                )),
+                Some(wanted) => {
+                    Err(format!("{id} is measured in {wanted} (or inches, ounces), not in {}.", unit.symbol()))
+                }
                 None => Err(format!("{id} is a bare ratio, without a unit.")),
             }
         }

@@ -26,12 +26,7 @@ fn run() -> Result<bool, Trouble> {
         Command::Help => out.write_all(HELP.as_bytes())?,
         Command::Version => writeln!(out, "tailplate {}", env!("CARGO_PKG_VERSION"))?,
         Command::Serve { app, host, port } => serve(&app, &host, port, &mut out)?,
-        Command::Ask {
-            question,
-            json,
-            packs,
-            this_year,
-        } => {
+        Command::Ask { question, json, packs, this_year } => {
             return ask(&question, json, &packs, this_year, &mut out);
         }
     }
@@ -51,9 +46,7 @@ fn serve(app: &Path, host: &str, port: u16, out: &mut dyn Write) -> Result<(), T
 
 /// The year by the computer's clock, in UTC.
 fn this_year() -> i32 {
-    let seconds = SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .map_or(0, |since| since.as_secs());
+    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
     // Mean length of the Gregorian year: wrong for some hours about New Year at most.
     1970 + (seconds as f64 / (365.2425 * 86_400.0)) as i32
 }

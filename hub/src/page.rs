@@ -50,11 +50,7 @@ impl Page {
     pub fn columns(&mut self, rows: &[Vec<String>]) {
         let count = rows.iter().map(Vec::len).max().unwrap_or(0);
         let width = |column: usize| {
-            rows.iter()
-                .filter_map(|row| row.get(column))
-                .map(|cell| cell.chars().count())
-                .max()
-                .unwrap_or(0)
+            rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0)
         };
         let widths: Vec<usize> = (0..count).map(width).collect();
         for row in rows {
@@ -108,10 +104,7 @@ mod tests {
     fn columns_line_up_and_the_last_one_wraps_inside_the_width() {
         let mut page = Page::default();
         let long = "a word ".repeat(30);
-        page.columns(&[
-            vec!["1".into(), "short".into(), long],
-            vec!["22".into(), "é".into(), "end".into()],
-        ]);
+        page.columns(&[vec!["1".into(), "short".into(), long], vec!["22".into(), "é".into(), "end".into()]]);
         let text = page.text();
         assert!(text.lines().all(|line| line.chars().count() <= WIDTH), "{text}");
         let column = text.lines().next().unwrap().find("a word").unwrap();

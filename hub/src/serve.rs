@@ -45,29 +45,21 @@ impl Server {
                 format!("--host takes an address of this computer, such as 127.0.0.1; “{host}” is none.")
             })?,
         };
-        let listener = TcpListener::bind((ip, port))
-            .await
-            .map_err(|error| match error.kind() {
-                std::io::ErrorKind::AddrInUse => format!(
-                    "Port {port} is taken by another program: stop that one, or choose another port with --port \
+        let listener = TcpListener::bind((ip, port)).await.map_err(|error| match error.kind() {
+            std::io::ErrorKind::AddrInUse => format!(
+                "Port {port} is taken by another program: stop that one, or choose another port with --port \
                  (0 takes any free one)."
-                ),
-                std::io::ErrorKind::PermissionDenied => {
-                    format!("Port {port} is not open to this user: choose one above 1023 with --port.")
-                }
-                std::io::ErrorKind::AddrNotAvailable => {
-                    format!("{host} is not an address of this computer: leave --host out, or give one that is.")
-                }
-                _ => format!("{host}, port {port}, can't be opened: {error}."),
-            })?;
-        let address = listener
-            .local_addr()
-            .map_err(|error| format!("The port's address is not known: {error}."))?;
-        Ok(Self {
-            listener,
-            address,
-            site,
-        })
+            ),
+            std::io::ErrorKind::PermissionDenied => {
+                format!("Port {port} is not open to this user: choose one above 1023 with --port.")
+            }
+            std::io::ErrorKind::AddrNotAvailable => {
+                format!("{host} is not an address of this computer: leave --host out, or give one that is.")
+            }
+            _ => format!("{host}, port {port}, can't be opened: {error}."),
+        })?;
+        let address = listener.local_addr().map_err(|error| format!("The port's address is not known: {error}."))?;
+        Ok(Self { listener, address, site })
     }
 
     pub fn address(&self) -> SocketAddr {
@@ -86,10 +78,7 @@ impl Server {
 
     /// Answers until `stop` is done, then lets the calls under way finish.
     pub async fn run(self, stop: impl Future<Output = ()> + Send + 'static) -> Result<(), String> {
-        let house = Arc::new(House {
-            site: self.site,
-            bound: self.address.ip(),
-        });
+        let house = Arc::new(House { site: self.site, bound: self.address.ip() });
         let router = Router::new().fallback(answer).with_state(house);
         let (stopping, mut stopped) = tokio::sync::watch::channel(false);
         let told = async move {
@@ -157,25 +146,18 @@ async fn answer(State(house): State<Arc<House>>, request: Request) -> Response {
 fn respond(house: &House, request: &Request) -> Response {
     if !host_is_ours(house.bound, request) {
         // A page elsewhere can point its own name at this computer; it must not get the shop's data by that.
-        return plain(
-            StatusCode::MISDIRECTED_REQUEST,
-            "This address does not belong to Tailplate.",
-        );
+        return plain(StatusCode::MISDIRECTED_REQUEST, "This address does not belong to Tailplate.");
     }
     if !matches!(*request.method(), Method::GET | Method::HEAD) {
         let mut response = plain(StatusCode::METHOD_NOT_ALLOWED, "Only reading is possible here.");
-        response
-            .headers_mut()
-            .insert(header::ALLOW, HeaderValue::from_static("GET, HEAD"));
+        response.headers_mut().insert(header::ALLOW, HeaderValue::from_static("GET, HEAD"));
         return response;
     }
     if request.uri().path() == "/health" {
         return plain(StatusCode::OK, "ok");
     }
     // Decoded once and no more; what is then no name of a file of the app does not exist.
-    let path = percent_encoding::percent_decode_str(request.uri().path())
-        .decode_utf8()
-        .ok();
+    let path = percent_encoding::percent_decode_str(request.uri().path()).decode_utf8().ok();
     match path.and_then(|path| house.site.asset(&path)) {
         Some(asset) => file(asset, request.headers()),
         None => plain(StatusCode::NOT_FOUND, "There is nothing at this address."),
@@ -185,22 +167,13 @@ fn respond(house: &House, request: &Request) -> Response {
 fn file(asset: &Asset, asked: &HeaderMap) -> Response {
     let brotli = asset.brotli.as_ref().filter(|_| accepts_brotli(asked));
     let encoded = brotli.unwrap_or(&asset.plain);
-    let cache = if asset.immutable {
-        "public, max-age=31536000, immutable"
-    } else {
-        "no-cache"
-    };
-    let mut response = Response::builder()
-        .header(header::CACHE_CONTROL, cache)
-        .header(header::ETAG, &encoded.etag);
+    let cache = if asset.immutable { "public, max-age=31536000, immutable" } else { "no-cache" };
+    let mut response = Response::builder().header(header::CACHE_CONTROL, cache).header(header::ETAG, &encoded.etag);
     if asset.brotli.is_some() {
         response = response.header(header::VARY, "Accept-Encoding");
     }
     if has_it(asked, &encoded.etag) {
-        return response
-            .status(StatusCode::NOT_MODIFIED)
-            .body(Body::empty())
-            .unwrap_or_default();
+        return response.status(StatusCode::NOT_MODIFIED).body(Body::empty()).unwrap_or_default();
     }
     if brotli.is_some() {
         response = response.header(header::CONTENT_ENCODING, "br");
@@ -243,10 +216,7 @@ fn name_is_ours(bound: IpAddr, host: &str) -> bool {
         return true;
     }
     let literal = match name.strip_prefix('[') {
-        Some(inner) => inner
-            .strip_suffix(']')
-            .and_then(|inner| inner.parse().ok())
-            .map(IpAddr::V6),
+        Some(inner) => inner.strip_suffix(']').and_then(|inner| inner.parse().ok()).map(IpAddr::V6),
         None => name.parse().ok().map(IpAddr::V4),
     };
     // Bound to every address, any address in figures is fine: only a name can be pointed here by a stranger.
@@ -255,10 +225,7 @@ fn name_is_ours(bound: IpAddr, host: &str) -> bool {
 
 /// `br` is offered and not refused by a weight of zero. A bare `*` is not taken for an offer.
 fn accepts_brotli(asked: &HeaderMap) -> bool {
-    let offers = asked
-        .get_all(header::ACCEPT_ENCODING)
-        .iter()
-        .filter_map(|value| value.to_str().ok());
+    let offers = asked.get_all(header::ACCEPT_ENCODING).iter().filter_map(|value| value.to_str().ok());
     offers.flat_map(|value| value.split(',')).any(|offer| {
         let mut parts = offer.split(';').map(str::trim);
         let is_brotli = parts.next().is_some_and(|name| name.eq_ignore_ascii_case("br"));
@@ -268,11 +235,6 @@ fn accepts_brotli(asked: &HeaderMap) -> bool {
 }
 
 fn has_it(asked: &HeaderMap, etag: &str) -> bool {
-    let tags = asked
-        .get_all(header::IF_NONE_MATCH)
-        .iter()
-        .filter_map(|value| value.to_str().ok());
-    tags.flat_map(|value| value.split(','))
-        .map(str::trim)
-        .any(|tag| tag == "*" || tag.trim_start_matches("W/") == etag)
+    let tags = asked.get_all(header::IF_NONE_MATCH).iter().filter_map(|value| value.to_str().ok());
+    tags.flat_map(|value| value.split(',')).map(str::trim).any(|tag| tag == "*" || tag.trim_start_matches("W/") == etag)
 }

@@ -72,24 +72,18 @@ impl Site {
     }
 
     fn from_files(mut files: BTreeMap<String, Vec<u8>>) -> Self {
-        let policy = policy(&String::from_utf8_lossy(
-            files.get("/index.html").map_or(&[], Vec::as_slice),
-        ));
+        let policy = policy(&String::from_utf8_lossy(files.get("/index.html").map_or(&[], Vec::as_slice)));
         let compressed: BTreeMap<String, Vec<u8>> = files.extract_if(.., |path, _| path.ends_with(".br")).collect();
         let mut assets = BTreeMap::new();
         for (path, bytes) in files {
             let hash = &hex(&Sha256::digest(&bytes))[..32];
-            let brotli = compressed.get(&format!("{path}.br")).map(|bytes| Encoded {
-                bytes: bytes.clone().into(),
-                etag: format!("\"{hash}-br\""),
-            });
+            let brotli = compressed
+                .get(&format!("{path}.br"))
+                .map(|bytes| Encoded { bytes: bytes.clone().into(), etag: format!("\"{hash}-br\"") });
             let asset = Asset {
                 content_type: content_type(&path),
                 immutable: has_content_hash(&path),
-                plain: Encoded {
-                    bytes: bytes.into(),
-                    etag: format!("\"{hash}\""),
-                },
+                plain: Encoded { bytes: bytes.into(), etag: format!("\"{hash}\"") },
                 brotli,
             };
             assets.insert(path, asset);
@@ -134,10 +128,7 @@ fn content_type(path: &str) -> &'static str {
 fn has_content_hash(path: &str) -> bool {
     let name = path.rsplit('/').next().unwrap_or(path);
     name.split('-').skip(1).any(|rest| {
-        let digits = rest
-            .bytes()
-            .take_while(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(b))
-            .count();
+        let digits = rest.bytes().take_while(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(b)).count();
         digits == 16 && !rest[16..].starts_with(|c: char| c.is_ascii_alphanumeric())
     })
 }
@@ -167,9 +158,7 @@ fn inline_scripts(html: &str) -> impl Iterator<Item = String> {
         let Some(close) = lower[body..].find("</script").map(|i| body + i) else {
             break;
         };
-        let has_src = lower[open..body]
-            .split_ascii_whitespace()
-            .any(|word| word.starts_with("src="));
+        let has_src = lower[open..body].split_ascii_whitespace().any(|word| word.starts_with("src="));
         if !has_src {
             found.push(html[body..close].to_owned());
         }
@@ -186,13 +175,8 @@ mod tests {
     fn only_trunks_hash_makes_a_file_immutable() {
         assert!(has_content_hash("/tailplate-0123456789abcdef.js"));
         assert!(has_content_hash("/tailplate-app-0123456789abcdef_bg.wasm"));
-        for kept_fresh in [
-            "/index.html",
-            "/sw.js",
-            "/a-0123456789abcde.js",
-            "/a-0123456789abcdef0.js",
-            "/-x-0123/b.js",
-        ] {
+        for kept_fresh in ["/index.html", "/sw.js", "/a-0123456789abcde.js", "/a-0123456789abcdef0.js", "/-x-0123/b.js"]
+        {
             assert!(!has_content_hash(kept_fresh), "{kept_fresh}");
         }
     }

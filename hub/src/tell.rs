@@ -21,11 +21,7 @@ pub fn model_name(reference: &Reference, id: &str) -> String {
     match reference.model(id) {
         None => id.to_owned(),
         Some(model) => match &model.brand {
-            Some(brand) => format!(
-                "{brand} {} (made by {})",
-                model.name,
-                reference.maker_name(&model.maker)
-            ),
+            Some(brand) => format!("{brand} {} (made by {})", model.name, reference.maker_name(&model.maker)),
             None => format!("{}, {}", model.name, reference.maker_name(&model.maker)),
         },
     }
@@ -90,10 +86,8 @@ fn verdict(reference: &Reference, it: &Identification) -> String {
 
 fn reasons(page: &mut Page, it: &Identification) {
     let Some(best) = it.candidates.first() else { return };
-    for (heading, reasons) in [
-        ("What speaks for the first", &best.agrees),
-        ("What speaks against it", &best.disagrees),
-    ] {
+    for (heading, reasons) in [("What speaks for the first", &best.agrees), ("What speaks against it", &best.disagrees)]
+    {
         if !reasons.is_empty() {
             page.heading(heading);
             for reason in reasons.iter().take(8) {
@@ -142,11 +136,7 @@ fn made(page: &mut Page, when: &When) {
                 };
                 // Some reasons name what was seen in their own sentence.
                 let named = reason.words.starts_with(&reason.what);
-                let what = if named {
-                    reason.words.clone()
-                } else {
-                    format!("{}: {}", reason.what, reason.words)
-                };
+                let what = if named { reason.words.clone() } else { format!("{}: {}", reason.what, reason.words) };
                 vec![years(reason.from, reason.to), firm.to_owned(), what]
             })
             .collect();
@@ -197,18 +187,9 @@ pub fn dated(_desk: &Desk, dated: &Dated) -> String {
 fn mark_meanings(reading: &MarkReading) -> Vec<String> {
     let numbers = reading.numbers.iter().map(|number| number.words.clone());
     let dates = reading.dates.iter().filter(|date| !date.dates.is_empty()).map(|date| {
-        let all: Vec<String> = date
-            .dates
-            .iter()
-            .take(DATES)
-            .map(|date| calendar::words(*date))
-            .collect();
+        let all: Vec<String> = date.dates.iter().take(DATES).map(|date| calendar::words(*date)).collect();
         let more = date.dates.len().saturating_sub(DATES);
-        let more = if more > 0 {
-            format!(" and {more} more (see --json)")
-        } else {
-            String::new()
-        };
+        let more = if more > 0 { format!(" and {more} more (see --json)") } else { String::new() };
         format!("{} can be {}{more}.", date.read, all.join(", "))
     });
     let meanings: Vec<String> = numbers.chain(dates).collect();
@@ -221,31 +202,18 @@ fn mark_meanings(reading: &MarkReading) -> Vec<String> {
 /// The answer to `separate`.
 pub fn separation(desk: &Desk, models: &[&Model], separation: &Separation) -> String {
     let mut page = Page::default();
-    let names: Vec<String> = models
-        .iter()
-        .map(|model| model_name(&desk.reference, &model.id))
-        .collect();
+    let names: Vec<String> = models.iter().map(|model| model_name(&desk.reference, &model.id)).collect();
     page.say(&format!("To tell apart: {}.", names.join("; ")));
     if separation.must_open {
         page.say("Nothing known on the outside decides: it must be opened.");
     }
     for (at, difference) in separation.differences.iter().enumerate() {
         let effort = difference.effort.words();
-        page.heading(&format!(
-            "{}. {} ({effort}; settles {})",
-            at + 1,
-            difference.ask,
-            share(difference.power)
-        ));
+        page.heading(&format!("{}. {} ({effort}; settles {})", at + 1, difference.ask, share(difference.power)));
         let rows: Vec<Vec<String>> = difference
             .per_model
             .iter()
-            .map(|(id, words)| {
-                vec![
-                    desk.reference.model(id).map_or(id, |model| &model.name).clone(),
-                    words.clone(),
-                ]
-            })
+            .map(|(id, words)| vec![desk.reference.model(id).map_or(id, |model| &model.name).clone(), words.clone()])
             .collect();
         page.columns(&rows);
     }
@@ -270,16 +238,11 @@ fn share(power: f64) -> String {
 pub fn model(reference: &Reference, model: &Model) -> String {
     let mut page = Page::default();
     page.say(&format!("{}.", model_name(reference, &model.id)));
-    let kind = reference
-        .feature("reel_kind")
-        .and_then(|kinds| kinds.state(&model.kind))
-        .map_or(&model.kind, |s| &s.label);
+    let kind =
+        reference.feature("reel_kind").and_then(|kinds| kinds.state(&model.kind)).map_or(&model.kind, |s| &s.label);
     let mut facts = vec![vec!["Kind".to_owned(), kind.clone()]];
     if !model.numbers.is_empty() {
-        facts.push(vec![
-            "Numbers".into(),
-            format!("{} (of the catalogue, not years)", model.numbers.join(", ")),
-        ]);
+        facts.push(vec!["Numbers".into(), format!("{} (of the catalogue, not years)", model.numbers.join(", "))]);
     }
     if let Some(note) = &model.note {
         facts.push(vec!["Note".into(), note.clone()]);
@@ -293,9 +256,7 @@ pub fn model(reference: &Reference, model: &Model) -> String {
         page.heading("Easily mistaken for");
         let look_alikes = model.look_alikes.iter();
         page.columns(
-            &look_alikes
-                .map(|l| vec![model_name(reference, &l.model), l.deciding.clone()])
-                .collect::<Vec<_>>(),
+            &look_alikes.map(|l| vec![model_name(reference, &l.model), l.deciding.clone()]).collect::<Vec<_>>(),
         );
     }
     if !model.fitments.is_empty() {
@@ -303,16 +264,7 @@ pub fn model(reference: &Reference, model: &Model) -> String {
         let name = |id: &str| reference.model(id).map_or(id.to_owned(), |model| model.name.clone());
         for fit in &model.fitments {
             let but = fit.except.as_ref().map_or(String::new(), |but| format!(" ({but})"));
-            page.hang(
-                "  ",
-                &format!(
-                    "{} of {} in {}: {}{but}",
-                    fit.role,
-                    name(&fit.of),
-                    name(&fit.into),
-                    fit.verdict
-                ),
-            );
+            page.hang("  ", &format!("{} of {} in {}: {}{but}", fit.role, name(&fit.of), name(&fit.into), fit.verdict));
         }
     }
     sources(&mut page, reference, model);
@@ -328,38 +280,18 @@ fn made_in(span: &Years) -> String {
 
 fn variant_rows(reference: &Reference, variant: &Variant) -> Vec<Vec<String>> {
     let unverified = |confidence| {
-        if confidence == Confidence::Low {
-            " (unverified)"
-        } else {
-            ""
-        }
+        if confidence == Confidence::Low { " (unverified)" } else { "" }
     };
     let mark = |mark: &StruckMark| {
-        let place = reference
-            .mark_place(&mark.place)
-            .map_or(&mark.place, |place| &place.label);
-        let text = if mark.struck.is_empty() {
-            mark.words.clone()
-        } else {
-            format!("“{}”", mark.struck)
-        };
+        let place = reference.mark_place(&mark.place).map_or(&mark.place, |place| &place.label);
+        let text = if mark.struck.is_empty() { mark.words.clone() } else { format!("“{}”", mark.struck) };
         vec![place.clone(), format!("{text}{}", unverified(mark.confidence))]
     };
     let feature = |(id, fact): (&String, &FeatureFact)| {
-        let ask = reference
-            .feature(id)
-            .map_or(id.as_str(), |feature| feature.ask.trim_end_matches('?'));
-        vec![
-            ask.to_owned(),
-            format!("{}{}", fact_words(reference, id, fact), unverified(fact.confidence)),
-        ]
+        let ask = reference.feature(id).map_or(id.as_str(), |feature| feature.ask.trim_end_matches('?'));
+        vec![ask.to_owned(), format!("{}{}", fact_words(reference, id, fact), unverified(fact.confidence))]
     };
-    variant
-        .marks
-        .iter()
-        .map(mark)
-        .chain(variant.features.iter().map(feature))
-        .collect()
+    variant.marks.iter().map(mark).chain(variant.features.iter().map(feature)).collect()
 }
 
 fn fact_words(reference: &Reference, id: &str, fact: &FeatureFact) -> String {
@@ -367,33 +299,20 @@ fn fact_words(reference: &Reference, id: &str, fact: &FeatureFact) -> String {
     if let Some(value) = fact.value {
         let unit = feature.and_then(|feature| feature.unit.as_deref()).unwrap_or_default();
         let spread = fact.tol.map_or(String::new(), |tol| format!(" ± {tol}"));
-        let inches = if unit == "mm" {
-            format!(" ({:.2} in)", value / 25.4)
-        } else {
-            String::new()
-        };
+        let inches = if unit == "mm" { format!(" ({:.2} in)", value / 25.4) } else { String::new() };
         return format!("{value}{spread} {unit}{inches}").trim_end().to_owned();
     }
     let mut states: Vec<(&String, &f64)> = fact.states.iter().collect();
     states.sort_by(|a, b| b.1.total_cmp(a.1));
     let label = |id: &str| {
         let state = feature.and_then(|feature| feature.state(id));
-        state.map_or(
-            if id == "absent" {
-                "none".to_owned()
-            } else {
-                id.to_owned()
-            },
-            |state| state.label.clone(),
-        )
+        state.map_or(if id == "absent" { "none".to_owned() } else { id.to_owned() }, |state| state.label.clone())
     };
     match states.as_slice() {
         [(only, _)] => label(only),
-        several => several
-            .iter()
-            .map(|(id, w)| format!("{} ({:.0} %)", label(id), *w * 100.0))
-            .collect::<Vec<_>>()
-            .join(", "),
+        several => {
+            several.iter().map(|(id, w)| format!("{} ({:.0} %)", label(id), *w * 100.0)).collect::<Vec<_>>().join(", ")
+        }
     }
 }
 
@@ -412,10 +331,7 @@ fn sources(page: &mut Page, reference: &Reference, model: &Model) {
     }
     page.heading("Sources");
     for source in keys.iter().filter_map(|key| reference.source(&model.pack, key)) {
-        page.hang(
-            "  ",
-            &format!("{} {}", source.title, source.url.as_deref().unwrap_or("(no address)")),
-        );
+        page.hang("  ", &format!("{} {}", source.title, source.url.as_deref().unwrap_or("(no address)")));
     }
 }
 
@@ -425,29 +341,19 @@ pub fn questions(reference: &Reference) -> String {
     page.say("Questions");
     for feature in &reference.questions.features {
         let answers = match feature.unit.as_deref() {
-            _ if !feature.states.is_empty() => feature
-                .states
-                .iter()
-                .map(|state| state.id.as_str())
-                .collect::<Vec<_>>()
-                .join(", "),
+            _ if !feature.states.is_empty() => {
+                feature.states.iter().map(|state| state.id.as_str()).collect::<Vec<_>>().join(", ")
+            }
             Some("mm") => "a measure in mm or in".into(),
             Some(_) => "a weight in g or oz".into(),
             None => "a figure".into(),
         };
-        page.hang(
-            "  ",
-            &format!("{} — {} ({})", feature.id, feature.ask, feature.effort.words()),
-        );
+        page.hang("  ", &format!("{} — {} ({})", feature.id, feature.ask, feature.effort.words()));
         page.hang("    ", &answers);
     }
     page.heading("Places of marks");
     let places = reference.questions.mark_places.iter();
-    page.columns(
-        &places
-            .map(|place| vec![place.id.clone(), place.label.clone()])
-            .collect::<Vec<_>>(),
-    );
+    page.columns(&places.map(|place| vec![place.id.clone(), place.label.clone()]).collect::<Vec<_>>());
     page.text()
 }
 

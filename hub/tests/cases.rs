@@ -20,24 +20,14 @@ fn known_reels_are_right_or_honestly_undecided() {
         if !outcome.short.is_empty() {
             report.push_str(&format!("; {}", outcome.short.join("; ")));
         }
-        report.push_str(&format!(
-            "; next: {}\n",
-            outcome.next_check.as_deref().unwrap_or("none")
-        ));
+        report.push_str(&format!("; next: {}\n", outcome.next_check.as_deref().unwrap_or("none")));
     }
     println!("{report}");
     let count = |mark| outcomes.iter().filter(|outcome| outcome.mark == mark).count();
     assert_eq!(count(Mark::WrongAndSure), 0, "wrong and sure:\n{report}");
-    assert!(
-        count(Mark::Right) * 5 >= outcomes.len() * 4,
-        "too few are right:\n{report}"
-    );
+    assert!(count(Mark::Right) * 5 >= outcomes.len() * 4, "too few are right:\n{report}");
     for outcome in outcomes.iter().filter(|outcome| outcome.mark == Mark::Undecided) {
-        assert!(
-            outcome.next_check.is_some(),
-            "undecided without a next check: {}\n{report}",
-            outcome.name
-        );
+        assert!(outcome.next_check.is_some(), "undecided without a next check: {}\n{report}", outcome.name);
     }
 }
 

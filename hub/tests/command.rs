@@ -10,13 +10,7 @@ fn tailplate(args: &[&str]) -> String {
         Ok(command) => command,
         Err(sentence) => return format!("2: {sentence}"),
     };
-    let Command::Ask {
-        question,
-        json,
-        packs,
-        this_year,
-    } = command
-    else {
+    let Command::Ask { question, json, packs, this_year } = command else {
         return format!("{command:?}");
     };
     match ask(&question, json, &packs, this_year, &mut out) {
@@ -28,11 +22,7 @@ fn tailplate(args: &[&str]) -> String {
 
 /// The part of the answer under a heading, or its first part.
 fn part(text: &str, heading: &str) -> String {
-    text.split("\n\n")
-        .find(|part| part.starts_with(heading))
-        .unwrap_or_default()
-        .trim_end()
-        .to_owned()
+    text.split("\n\n").find(|part| part.starts_with(heading)).unwrap_or_default().trim_end().to_owned()
 }
 
 #[test]
@@ -57,10 +47,7 @@ fn a_date_in_part_is_a_tuesday() {
 #[test]
 fn a_legible_date_that_is_no_tuesday_is_questioned() {
     let text = tailplate(&["date", "PAT. JUNE 8 1906"]);
-    assert!(
-        part(&text, "Mind").contains("8 June 1906 was a Friday; US patents issue on Tuesdays"),
-        "{text}"
-    );
+    assert!(part(&text, "Mind").contains("8 June 1906 was a Friday; US patents issue on Tuesdays"), "{text}");
     assert!(!text.contains("Certainly"), "a date in question bounds nothing: {text}");
 }
 
@@ -83,10 +70,7 @@ fn two_marks_that_contradict_say_so() {
 #[test]
 fn a_mark_that_tells_nothing_says_so() {
     let text = tailplate(&["date", "GARBLE"]);
-    assert!(
-        text.contains("By itself this tells no year.") && text.contains("Made: not known"),
-        "{text}"
-    );
+    assert!(text.contains("By itself this tells no year.") && text.contains("Made: not known"), "{text}");
 }
 
 #[test]
@@ -113,9 +97,7 @@ fn every_line_fits_and_every_answer_is_also_json() {
     ] {
         let text = tailplate(args);
         // An address can't be broken.
-        let wide = text
-            .lines()
-            .find(|line| line.chars().count() > 100 && !line.contains("://"));
+        let wide = text.lines().find(|line| line.chars().count() > 100 && !line.contains("://"));
         assert_eq!(wide, None, "{args:?}");
         let json = tailplate(&[args, &["--json"]].concat());
         serde_json::from_str::<serde_json::Value>(&json).unwrap_or_else(|error| panic!("{args:?}: {error}: {json}"));
@@ -135,11 +117,6 @@ fn an_answer_nobody_reads_on_is_no_fault() {
             Ok(())
         }
     }
-    let Ok(Command::Ask { question, packs, .. }) = parse(["questions".into()], THIS_YEAR) else {
-        panic!()
-    };
-    assert!(matches!(
-        ask(&question, false, &packs, THIS_YEAR, &mut Closed),
-        Err(Trouble::Closed)
-    ));
+    let Ok(Command::Ask { question, packs, .. }) = parse(["questions".into()], THIS_YEAR) else { panic!() };
+    assert!(matches!(ask(&question, false, &packs, THIS_YEAR, &mut Closed), Err(Trouble::Closed)));
 }

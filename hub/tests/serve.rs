@@ -56,18 +56,9 @@ impl Running {
         let folder = Folder::with_app(name);
         let mut child = program(&folder.app(), "0").stdout(Stdio::piped()).spawn().unwrap();
         let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap())
-            .read_line(&mut line)
-            .unwrap();
-        let url = line
-            .trim()
-            .strip_prefix("Tailplate is at http://localhost:")
-            .expect(&line);
-        Self {
-            child,
-            port: url.trim_end_matches('/').parse().unwrap(),
-            _folder: folder,
-        }
+        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
+        let url = line.trim().strip_prefix("Tailplate is at http://localhost:").expect(&line);
+        Self { child, port: url.trim_end_matches('/').parse().unwrap(), _folder: folder }
     }
 
     fn raw(&self, request: &str) -> Answer {
@@ -79,9 +70,7 @@ impl Running {
     }
 
     fn ask(&self, method: &str, path: &str, headers: &str) -> Answer {
-        self.raw(&format!(
-            "{method} {path} HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n{headers}\r\n"
-        ))
+        self.raw(&format!("{method} {path} HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n{headers}\r\n"))
     }
 
     fn get(&self, path: &str) -> Answer {
@@ -136,11 +125,7 @@ fn each_file_has_its_type_and_the_shell_is_at_the_root() {
         ("/%73w.js?v=2", "text/javascript; charset=utf-8"),
     ] {
         let answer = server.get(path);
-        assert_eq!(
-            (answer.status(), answer.header("content-type")),
-            (200, Some(content_type)),
-            "{path}"
-        );
+        assert_eq!((answer.status(), answer.header("content-type")), (200, Some(content_type)), "{path}");
     }
     assert_eq!(server.get("/").body(), PAGE);
 }
@@ -160,22 +145,10 @@ fn brotli_goes_to_those_who_take_it() {
         assert_eq!(answer.header("content-encoding"), encoding, "{accepts}");
         assert_eq!(answer.header("vary"), Some("Accept-Encoding"), "{accepts}");
         assert_eq!(answer.header("content-type"), Some("application/wasm"));
-        assert_eq!(
-            answer.body(),
-            if encoding.is_some() {
-                "brotli bytes"
-            } else {
-                "\0asm plain"
-            }
-        );
+        assert_eq!(answer.body(), if encoding.is_some() { "brotli bytes" } else { "\0asm plain" });
     }
     assert_eq!(server.get("/app-0123456789abcdef_bg.wasm.br").status(), 404);
-    assert_eq!(
-        server
-            .ask("GET", "/sw.js", "Accept-Encoding: br\r\n")
-            .header("content-encoding"),
-        None
-    );
+    assert_eq!(server.ask("GET", "/sw.js", "Accept-Encoding: br\r\n").header("content-encoding"), None);
 }
 
 #[test]
@@ -192,11 +165,7 @@ fn hashed_files_are_kept_for_good_and_all_others_are_asked_for_again() {
 fn an_unchanged_file_is_not_sent_again() {
     let server = Running::start("etag");
     let tag = server.get(WASM).header("etag").unwrap().to_owned();
-    let brotli_tag = server
-        .ask("GET", WASM, "Accept-Encoding: br\r\n")
-        .header("etag")
-        .unwrap()
-        .to_owned();
+    let brotli_tag = server.ask("GET", WASM, "Accept-Encoding: br\r\n").header("etag").unwrap().to_owned();
     assert_ne!(tag, brotli_tag);
     for (condition, status) in [
         (format!("If-None-Match: {tag}\r\n"), 304),
@@ -234,12 +203,7 @@ fn every_answer_carries_the_policies() {
         assert!(!policy.contains("unsafe-inline") && !policy.contains("'unsafe-eval'"));
         assert_eq!(answer.header("x-content-type-options"), Some("nosniff"));
         assert_eq!(answer.header("referrer-policy"), Some("no-referrer"));
-        assert!(
-            answer
-                .header("permissions-policy")
-                .unwrap()
-                .starts_with("camera=(self), microphone=()")
-        );
+        assert!(answer.header("permissions-policy").unwrap().starts_with("camera=(self), microphone=()"));
         assert_eq!(answer.header("cross-origin-opener-policy"), Some("same-origin"));
         assert_eq!(answer.header("cross-origin-resource-policy"), Some("same-origin"));
     }
@@ -248,14 +212,7 @@ fn every_answer_carries_the_policies() {
 #[test]
 fn what_is_missing_is_said_to_be_missing() {
     let server = Running::start("missing");
-    for path in [
-        "/gone.wasm",
-        "/finds/3",
-        "/reference",
-        "/reference/",
-        "//",
-        "/index.html/",
-    ] {
+    for path in ["/gone.wasm", "/finds/3", "/reference", "/reference/", "//", "/index.html/"] {
         let answer = server.ask("GET", path, "Accept: text/html\r\n");
         assert_eq!(answer.status(), 404, "{path}");
         assert_eq!(answer.header("content-type"), Some("text/plain; charset=utf-8"));
@@ -286,10 +243,7 @@ fn tricks_with_the_path_lead_nowhere() {
     ] {
         let answer = server.get(path);
         assert!(matches!(answer.status(), 400 | 404), "{path}: {}", answer.0);
-        assert!(
-            !answer.0.contains("beyond the folder") && !answer.0.contains("hidden"),
-            "{path}"
-        );
+        assert!(!answer.0.contains("beyond the folder") && !answer.0.contains("hidden"), "{path}");
     }
 }
 
@@ -298,11 +252,7 @@ fn only_reading_is_possible() {
     let server = Running::start("methods");
     for method in ["POST", "PUT", "DELETE", "OPTIONS", "TRACE", "PATCH"] {
         let answer = server.ask(method, "/", "Content-Length: 0\r\n");
-        assert_eq!(
-            (answer.status(), answer.header("allow")),
-            (405, Some("GET, HEAD")),
-            "{method}"
-        );
+        assert_eq!((answer.status(), answer.header("allow")), (405, Some("GET, HEAD")), "{method}");
     }
     let (head, get) = (server.ask("HEAD", "/", ""), server.get("/"));
     assert_eq!((head.status(), head.body()), (200, ""));
@@ -313,30 +263,12 @@ fn only_reading_is_possible() {
 #[test]
 fn only_this_computers_names_are_answered() {
     let server = Running::start("host");
-    let ask = |hosts: &str| {
-        server
-            .raw(&format!("GET /health HTTP/1.1\r\n{hosts}Connection: close\r\n\r\n"))
-            .status()
-    };
-    for host in [
-        "localhost",
-        "LOCALHOST:7420",
-        "127.0.0.1",
-        "127.0.0.1:1",
-        "[::1]",
-        "[::1]:80",
-    ] {
+    let ask = |hosts: &str| server.raw(&format!("GET /health HTTP/1.1\r\n{hosts}Connection: close\r\n\r\n")).status();
+    for host in ["localhost", "LOCALHOST:7420", "127.0.0.1", "127.0.0.1:1", "[::1]", "[::1]:80"] {
         assert_eq!(ask(&format!("Host: {host}\r\n")), 200, "{host}");
     }
-    let strangers = [
-        "shop.example",
-        "localhost.shop.example",
-        "127.0.0.1.shop.example",
-        "192.0.2.7",
-        "localhost:x",
-        "::1",
-        "",
-    ];
+    let strangers =
+        ["shop.example", "localhost.shop.example", "127.0.0.1.shop.example", "192.0.2.7", "localhost:x", "::1", ""];
     for host in strangers {
         assert_eq!(ask(&format!("Host: {host}\r\n")), 421, "{host}");
     }
@@ -354,10 +286,7 @@ fn a_taken_port_is_told_in_one_sentence() {
     let output = program(&folder.app(), &server.port.to_string()).output().unwrap();
     assert_eq!(output.status.code(), Some(2));
     let told = String::from_utf8(output.stderr).unwrap();
-    assert!(
-        told.contains(&format!("Port {} is taken", server.port)) && told.trim().lines().count() == 1,
-        "{told}"
-    );
+    assert!(told.contains(&format!("Port {} is taken", server.port)) && told.trim().lines().count() == 1, "{told}");
 }
 
 #[test]
@@ -366,10 +295,7 @@ fn a_folder_without_an_app_is_told_in_one_sentence() {
     let output = program(&folder.0, "0").output().unwrap();
     assert_eq!(output.status.code(), Some(2));
     let told = String::from_utf8(output.stderr).unwrap();
-    assert!(
-        told.contains("no index.html") && told.trim().lines().count() == 1,
-        "{told}"
-    );
+    assert!(told.contains("no index.html") && told.trim().lines().count() == 1, "{told}");
 }
 
 #[cfg(unix)]
@@ -380,11 +306,7 @@ fn a_signal_ends_it_well_even_with_a_call_hanging() {
         let mut hanging = TcpStream::connect(("127.0.0.1", server.port)).unwrap();
         hanging.write_all(b"GET / HTTP/1.1\r\nHost: local").unwrap();
         assert_eq!(server.get("/health").body(), "ok\n");
-        let sent = Command::new("kill")
-            .arg(format!("-{signal}"))
-            .arg(server.child.id().to_string())
-            .status()
-            .unwrap();
+        let sent = Command::new("kill").arg(format!("-{signal}")).arg(server.child.id().to_string()).status().unwrap();
         assert!(sent.success());
         assert_eq!(server.child.wait().unwrap().code(), Some(0), "SIG{signal}");
     }

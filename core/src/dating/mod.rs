@@ -143,7 +143,9 @@ fn makers_of<'a>(
         let read: Vec<(usize, crate::marks::Match)> = reference.makers.iter().enumerate().filter_map(names).collect();
         for (at, found) in &read {
             let inside = |(_, other): &(usize, crate::marks::Match)| {
-                other.start <= found.start && found.end <= other.end && other.end - other.start > found.end - found.start
+                other.start <= found.start
+                    && found.end <= other.end
+                    && other.end - other.start > found.end - found.start
             };
             named[*at] |= !read.iter().any(inside);
         }

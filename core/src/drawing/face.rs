@@ -33,12 +33,7 @@ pub(super) fn foot(sheet: &mut Sheet, reel: &Reel, x: f64, y: f64, way: f64) {
         }
         Some("tapered") => pen.lines(
             if ink == Ink::Soft { ink } else { Ink::Metal },
-            &[
-                (x - half, y + high * way),
-                (x - half * 0.3, y),
-                (x + half * 0.3, y),
-                (x + half, y + high * way),
-            ],
+            &[(x - half, y + high * way), (x - half * 0.3, y), (x + half * 0.3, y), (x + half, y + high * way)],
         ),
         Some("clamp") => {
             pen.rect(ink, x - half, y.min(y + high * way), half * 2.0, high, 1.0);
@@ -99,12 +94,7 @@ pub(super) fn handle(sheet: &mut Sheet, reel: &Reel, x: f64, y: f64, usual: f64)
             if form == Some("s-crank") {
                 pen.lines(
                     Ink::Line,
-                    &[
-                        (x, y - reach),
-                        (x - 14.0, y - reach / 2.0),
-                        (x + 14.0, y + reach / 2.0),
-                        (x, y + reach),
-                    ],
+                    &[(x, y - reach), (x - 14.0, y - reach / 2.0), (x + 14.0, y + reach / 2.0), (x, y + reach)],
                 );
             }
             knob(pen, reel, x, y + reach);
@@ -154,11 +144,7 @@ fn screw(pen: &mut Pen, head: Option<&str>, x: f64, y: f64) {
         Some("none") => {}
         Some("slotted") => pen.script_at("mo0 0 5;lM-3 2l6-4", x, y),
         Some("cross") => pen.script_at("mo0 0 5;lM-3 0h6M0-3v6", x, y),
-        Some("hex") => pen.script_at(
-            "mo0 0 5;lM-2.500-1.500v3l2.500 1.500 2.500-1.500v-3l-2.500-1.500z",
-            x,
-            y,
-        ),
+        Some("hex") => pen.script_at("mo0 0 5;lM-2.500-1.500v3l2.500 1.500 2.500-1.500v-3l-2.500-1.500z", x, y),
         Some("knurled") => pen.script_at("mo0 0 7;ly0 0 5 7 10", x, y),
         _ => pen.circle(Ink::Metal, x, y, 4.5),
     }
@@ -200,11 +186,7 @@ fn plate_face(reel: &Reel) -> Sheet {
     if !reel.is("mount", "in-grip") {
         foot(&mut sheet, reel, 0.0, foot_y, 1.0);
         sheet.pen.rect(
-            if reel.state("foot_shape").is_some() {
-                Ink::Metal
-            } else {
-                Ink::Soft
-            },
+            if reel.state("foot_shape").is_some() { Ink::Metal } else { Ink::Soft },
             -16.0,
             r * 0.8,
             32.0,
@@ -217,9 +199,7 @@ fn plate_face(reel: &Reel) -> Sheet {
     let raised = reel.is("frame", "raised-pillars");
     if raised {
         for (x, y) in Pen::round(0.0, 0.0, r + 6.0, bars.unwrap_or(5), 30.0) {
-            sheet
-                .pen
-                .circle(if bars.is_some() { Ink::Metal } else { Ink::Soft }, x, y, 8.0);
+            sheet.pen.circle(if bars.is_some() { Ink::Metal } else { Ink::Soft }, x, y, 8.0);
         }
     }
     plate_outline(&mut sheet.pen, reel, plate, shape);
@@ -228,11 +208,7 @@ fn plate_face(reel: &Reel) -> Sheet {
     }
     rings_and_screws(&mut sheet.pen, reel, r, if raised { None } else { Some(bars) });
     controls(&mut sheet, reel, r);
-    let usual_reach = if reel.build() == Build::FaceSpool {
-        r * 0.75
-    } else {
-        (r * 0.9).min(150.0)
-    };
+    let usual_reach = if reel.build() == Build::FaceSpool { r * 0.75 } else { (r * 0.9).min(150.0) };
     let handle_y = match reel.state("crank_place") {
         Some("low-6") => r * 0.45,
         Some("high") => -r * 0.4,
@@ -255,14 +231,7 @@ fn plate_face(reel: &Reel) -> Sheet {
     if plate.known {
         sheet.pen.lines(
             Ink::Line,
-            &[
-                (-r, -r - 20.0),
-                (-r, -r - 10.0),
-                (-r, -r - 15.0),
-                (r, -r - 15.0),
-                (r, -r - 20.0),
-                (r, -r - 10.0),
-            ],
+            &[(-r, -r - 20.0), (-r, -r - 10.0), (-r, -r - 15.0), (r, -r - 15.0), (r, -r - 20.0), (r, -r - 10.0)],
         );
         sheet.pen.millimetres(0.0, -r - 22.0, plate.units / UNITS_PER_MM);
         sheet.room(0.0, -r - 26.0, r, 10.0);
@@ -333,16 +302,7 @@ fn rings_and_screws(pen: &mut Pen, reel: &Reel, r: f64, bars: Option<Option<usiz
 fn spool_face(pen: &mut Pen, reel: &Reel, r: f64) {
     let spool = reel.size("spool_diameter", r * 2.0 * 0.88 / UNITS_PER_MM);
     let s = spool.units / 2.0;
-    pen.circle(
-        if reel.state("spool_face").is_some() {
-            Ink::Metal
-        } else {
-            spool.ink(Ink::Line)
-        },
-        0.0,
-        0.0,
-        s,
-    );
+    pen.circle(if reel.state("spool_face").is_some() { Ink::Metal } else { spool.ink(Ink::Line) }, 0.0, 0.0, s);
     match reel.state("spool_face") {
         Some("perforated") => {
             for (ring, hole) in [(0.75, 0.1), (0.48, 0.07)] {
@@ -357,24 +317,8 @@ fn spool_face(pen: &mut Pen, reel: &Reel, r: f64) {
         }
         Some("spoked") => {
             pen.circle(Ink::Line, 0.0, 0.0, s * 0.82);
-            pen.spokes(
-                Ink::Line,
-                0.0,
-                0.0,
-                s * 0.2,
-                s * 0.82,
-                reel.count("spokes").unwrap_or(6),
-                0.0,
-            );
-            pen.spokes(
-                Ink::Line,
-                0.0,
-                0.0,
-                s * 0.2,
-                s * 0.82,
-                reel.count("spokes").unwrap_or(6),
-                6.0,
-            );
+            pen.spokes(Ink::Line, 0.0, 0.0, s * 0.2, s * 0.82, reel.count("spokes").unwrap_or(6), 0.0);
+            pen.spokes(Ink::Line, 0.0, 0.0, s * 0.2, s * 0.82, reel.count("spokes").unwrap_or(6), 6.0);
         }
         Some("slotted") => pen.spokes(Ink::Line, 0.0, 0.0, s * 0.45, s * 0.8, 10, 0.0),
         _ => {}
@@ -384,16 +328,7 @@ fn spool_face(pen: &mut Pen, reel: &Reel, r: f64) {
             pen.circle(Ink::Fill, x, y, 2.5);
         }
     }
-    pen.circle(
-        if reel.state("spool_face").is_some() {
-            Ink::Metal
-        } else {
-            Ink::Soft
-        },
-        0.0,
-        0.0,
-        s * 0.14,
-    );
+    pen.circle(if reel.state("spool_face").is_some() { Ink::Metal } else { Ink::Soft }, 0.0, 0.0, s * 0.14);
     match reel.state("spool_release") {
         Some("latch-3-screw") => pen.script("mo0 0 20;mn0 0 12 3.500 3", &[]),
         Some("latch-2-screw") => pen.script("mr-22-9 44 18 8;mo-13 0 3.500;mo13 0 3.500", &[]),
@@ -488,14 +423,7 @@ pub(super) fn lettering(pen: &mut Pen, reel: &Reel, place: &str, x: f64, y: f64,
         return;
     };
     let half = longest as f64 * 3.9 + 5.0;
-    pen.rect(
-        Ink::Metal,
-        x - half,
-        y - 11.0,
-        half * 2.0,
-        14.0 * lines.len() as f64 + 3.0,
-        3.0,
-    );
+    pen.rect(Ink::Metal, x - half, y - 11.0, half * 2.0, 14.0 * lines.len() as f64 + 3.0, 3.0);
     for (at, line) in lines.iter().enumerate() {
         pen.words(x, y + 1.0 + 14.0 * at as f64, 11.0, "middle", line);
     }

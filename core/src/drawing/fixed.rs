@@ -7,9 +7,7 @@ use super::reel::{Reel, Sheet, UNITS_PER_MM};
 pub(super) fn automatic(reel: &Reel) -> Sheet {
     let mut sheet = Sheet::new();
     let can = reel.first_size(&["plate_diameter", "spool_diameter"], 72.0);
-    let high = reel
-        .first_size(&["overall_width", "frame_width", "spool_width"], 38.0)
-        .units;
+    let high = reel.first_size(&["overall_width", "frame_width", "spool_width"], 38.0).units;
     let r = can.units / 2.0;
     let ink = can.ink(Ink::Metal);
     if reel.is("auto_body", "vertical") {
@@ -20,30 +18,16 @@ pub(super) fn automatic(reel: &Reel) -> Sheet {
         sheet.pen.spokes(Ink::Line, 0.0, 0.0, r - 8.0, r, 48, 0.0);
         sheet.room(0.0, 0.0, r, r);
     } else {
-        let ink = if reel.state("auto_body").is_some() {
-            ink
-        } else {
-            Ink::Soft
-        };
+        let ink = if reel.state("auto_body").is_some() { ink } else { Ink::Soft };
         foot(&mut sheet, reel, 0.0, -high / 2.0 - 24.0, -1.0);
         sheet.pen.rect(ink, -14.0, -high / 2.0 - 24.0, 28.0, 26.0, 0.0);
-        let cover = if reel.is("auto_cover", "top-hat") {
-            high * 0.8
-        } else {
-            high * 0.3
-        };
+        let cover = if reel.is("auto_cover", "top-hat") { high * 0.8 } else { high * 0.3 };
         sheet.pen.rect(ink, -r * 0.7, high * 0.3, r * 1.4, cover, 10.0);
         sheet.pen.rect(ink, -r, -high / 2.0, r * 2.0, high, 8.0);
-        sheet
-            .pen
-            .hatch(can.ink(Ink::Line), -r, high * 0.1, r * 2.0, high * 0.25, 8.0, true);
+        sheet.pen.hatch(can.ink(Ink::Line), -r, high * 0.1, r * 2.0, high * 0.25, 8.0, true);
         sheet.room(0.0, high * 0.3 + cover, r, 4.0);
     }
-    let lever = if reel.state("auto_body").is_some() {
-        Ink::Metal
-    } else {
-        Ink::Soft
-    };
+    let lever = if reel.state("auto_body").is_some() { Ink::Metal } else { Ink::Soft };
     sheet.pen.lines(
         lever,
         &[
@@ -69,16 +53,9 @@ pub(super) fn spinning(reel: &Reel) -> Sheet {
     let h = rotor.units / 2.0;
     let long = reel.size("spool_width", 22.0).units;
     let ink = spool.ink(Ink::Metal);
-    let body = if reel.state("spin_body").is_some() {
-        Ink::Metal
-    } else {
-        Ink::Soft
-    };
+    let body = if reel.state("spin_body").is_some() { Ink::Metal } else { Ink::Soft };
     // The leg and its foot, above as it hangs on the rod.
-    let leg = reel
-        .size("stem_thickness", if reel.is("stem_form", "thick") { 14.0 } else { 8.0 })
-        .units
-        / 2.0;
+    let leg = reel.size("stem_thickness", if reel.is("stem_form", "thick") { 14.0 } else { 8.0 }).units / 2.0;
     let lean = match reel.state("stem_form") {
         Some("slanting") => -40.0,
         Some("bent") => -20.0,
@@ -86,11 +63,7 @@ pub(super) fn spinning(reel: &Reel) -> Sheet {
     };
     let top = -h - 70.0;
     let x = h * 0.5;
-    let stem = if reel.state("stem_form").is_some() {
-        Ink::Metal
-    } else {
-        Ink::Soft
-    };
+    let stem = if reel.state("stem_form").is_some() { Ink::Metal } else { Ink::Soft };
     foot(&mut sheet, reel, x + lean, top, -1.0);
     let knee = if reel.is("stem_form", "bent") { 24.0 } else { lean / 2.0 };
     sheet.pen.lines(
@@ -109,10 +82,7 @@ pub(super) fn spinning(reel: &Reel) -> Sheet {
         Some("round") => sheet.pen.circle(body, b, 0.0, b),
         Some("oval") => sheet.pen.ellipse(body, b * 1.3, 0.0, b * 1.3, b * 0.75),
         Some("angular" | "open") => {
-            sheet.pen.lines(
-                body,
-                &[(0.0, -b), (b * 1.5, -b), (b * 2.1, -b * 0.2), (b * 1.7, b), (0.0, b)],
-            );
+            sheet.pen.lines(body, &[(0.0, -b), (b * 1.5, -b), (b * 2.1, -b * 0.2), (b * 1.7, b), (0.0, b)]);
             if reel.is("spin_body", "open") {
                 sheet.pen.circle(Ink::Line, b * 0.9, 0.0, b * 0.6);
                 sheet.pen.spokes(Ink::Line, b * 0.9, 0.0, b * 0.5, b * 0.6, 24, 0.0);
@@ -131,21 +101,12 @@ pub(super) fn spinning(reel: &Reel) -> Sheet {
     }
     sheet.room(b * 1.2, 0.0, b * 1.2, b);
     let front = -h * 0.5 - long - 22.0;
-    sheet.pen.rect(
-        if rotor.known { Ink::Metal } else { spool.ink(Ink::Line) },
-        -h * 0.5,
-        -h,
-        h * 0.6,
-        h * 2.0,
-        6.0,
-    );
+    sheet.pen.rect(if rotor.known { Ink::Metal } else { spool.ink(Ink::Line) }, -h * 0.5, -h, h * 0.6, h * 2.0, 6.0);
     if reel.is("spin_spool", "skirted") {
         sheet.pen.rect(ink, -h * 0.5 - 6.0, -s, h * 0.4, s * 2.0, 6.0);
     }
     sheet.pen.rect(ink, front + 12.0, -s * 0.66, long, s * 1.32, 0.0);
-    sheet
-        .pen
-        .hatch(spool.ink(Ink::Line), front + 12.0, -s * 0.66, long, s * 1.32, 8.0, true);
+    sheet.pen.hatch(spool.ink(Ink::Line), front + 12.0, -s * 0.66, long, s * 1.32, 8.0, true);
     for flange in [front, front + 12.0 + long] {
         sheet.pen.rect(ink, flange, -s, 12.0, s * 2.0, 4.0);
     }
@@ -178,13 +139,7 @@ fn bail(sheet: &mut Sheet, reel: &Reel, front: f64, h: f64) {
         Some("full-bail") => sheet.pen.path(Ink::Line, &wire(true)),
         Some("half-bail") => sheet.pen.path(Ink::Line, &wire(false)),
         Some("finger" | "manual") => {
-            arm(
-                &mut sheet.pen,
-                Ink::Metal,
-                (-h * 0.3, -h),
-                (front + 6.0, -h - 10.0),
-                6.0,
-            );
+            arm(&mut sheet.pen, Ink::Metal, (-h * 0.3, -h), (front + 6.0, -h - 10.0), 6.0);
             if reel.is("bail", "manual") {
                 sheet.pen.circle(Ink::Metal, front + 6.0, -h - 10.0, 8.0);
             }
@@ -202,19 +157,8 @@ pub(super) fn closed(reel: &Reel) -> Sheet {
     let way = if reel.is("closed_mount", "under") { -1.0 } else { 1.0 };
     let ink = cup.ink(Ink::Metal);
     foot(&mut sheet, reel, 0.0, (r + 30.0) * way, way);
-    let post = if reel.state("foot_shape").is_some() {
-        Ink::Metal
-    } else {
-        Ink::Soft
-    };
-    sheet.pen.rect(
-        post,
-        -16.0,
-        if way > 0.0 { r * 0.6 } else { -r - 30.0 },
-        32.0,
-        r * 0.4 + 30.0,
-        0.0,
-    );
+    let post = if reel.state("foot_shape").is_some() { Ink::Metal } else { Ink::Soft };
+    sheet.pen.rect(post, -16.0, if way > 0.0 { r * 0.6 } else { -r - 30.0 }, 32.0, r * 0.4 + 30.0, 0.0);
     sheet.pen.rect(ink, -r * 1.1, -r * 0.9, r * 1.4, r * 1.8, 18.0);
     sheet.pen.rect(ink, r * 0.3, -r, 16.0, r * 2.0, 2.0);
     let x = r * 0.3 + 16.0;
@@ -242,17 +186,13 @@ pub(super) fn closed(reel: &Reel) -> Sheet {
                     (x, r * 0.94),
                 ],
             );
-            sheet
-                .pen
-                .circle(if ink == Ink::Soft { ink } else { Ink::Dark }, x + r, 0.0, 6.0);
+            sheet.pen.circle(if ink == Ink::Soft { ink } else { Ink::Dark }, x + r, 0.0, 6.0);
         }
     }
     let rear = -r * 1.1;
     match reel.state("closed_control") {
         Some("thumb-button") => sheet.pen.script_at("dM8-30q-40-16-42 16q22 4 38 24z", rear, -r * 0.3),
-        Some("trigger") => sheet
-            .pen
-            .script_at("mM0 10q-40 0-50-50l10-2q12 36 42 34z", rear + 10.0, -r * 0.3),
+        Some("trigger") => sheet.pen.script_at("mM0 10q-40 0-50-50l10-2q12 36 42 34z", rear + 10.0, -r * 0.3),
         Some("lever" | "finger-bar") => sheet.pen.script_at("mM0-6h-44v12h44z", rear, -r * 0.4),
         _ => {}
     }

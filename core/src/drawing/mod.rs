@@ -40,4 +40,3 @@ pub fn pair(_reference: &Reference, a: &[Observation], b: &[Observation], differ
 
 #[cfg(test)]
 mod tests;
-

@@ -33,19 +33,14 @@ pub(super) fn pair(a: &Reel, b: &Reel, differing: &[String]) -> String {
         let (left, top, width, height) = sheet.bounds();
         let mut used = Vec::new();
         for (number, feature) in differing.iter().enumerate() {
-            let spot = SPOTS
-                .iter()
-                .find(|(words, ..)| words.split(' ').any(|word| feature.starts_with(word)));
+            let spot = SPOTS.iter().find(|(words, ..)| words.split(' ').any(|word| feature.starts_with(word)));
             let Some(&(_, face, x, y)) = spot else { continue };
             if face != on_face {
                 continue;
             }
             let crowd = used.iter().filter(|seen| **seen == (x.to_bits(), y.to_bits())).count() as f64;
             used.push((x.to_bits(), y.to_bits()));
-            let (x, y) = (
-                left + width * (0.5 + x / 2.0) + crowd * 28.0,
-                top + height * (0.5 + y / 2.0),
-            );
+            let (x, y) = (left + width * (0.5 + x / 2.0) + crowd * 28.0, top + height * (0.5 + y / 2.0));
             dot(&mut sheet.pen, x, y, number + 1);
         }
         sheet

@@ -22,11 +22,7 @@
 
 /// Turns a number into text with at most one decimal; a value that is none, or absurd, is kept inside the sheet.
 pub(super) fn num(out: &mut String, value: f64) {
-    let tenths = if value.is_nan() {
-        0
-    } else {
-        (value.clamp(-99_999.0, 99_999.0) * 10.0).round() as i64
-    };
+    let tenths = if value.is_nan() { 0 } else { (value.clamp(-99_999.0, 99_999.0) * 10.0).round() as i64 };
     if tenths < 0 {
         out.push('-');
     }
@@ -153,20 +149,10 @@ impl Pen {
         self.element("circle", ink, &[("cx", x), ("cy", y), ("r", r.max(0.0))]);
     }
     pub fn ellipse(&mut self, ink: Ink, x: f64, y: f64, rx: f64, ry: f64) {
-        self.element(
-            "ellipse",
-            ink,
-            &[("cx", x), ("cy", y), ("rx", rx.max(0.0)), ("ry", ry.max(0.0))],
-        );
+        self.element("ellipse", ink, &[("cx", x), ("cy", y), ("rx", rx.max(0.0)), ("ry", ry.max(0.0))]);
     }
     pub fn rect(&mut self, ink: Ink, x: f64, y: f64, width: f64, height: f64, round: f64) {
-        let sides = [
-            ("x", x),
-            ("y", y),
-            ("width", width.max(0.0)),
-            ("height", height.max(0.0)),
-            ("rx", round),
-        ];
+        let sides = [("x", x), ("y", y), ("width", width.max(0.0)), ("height", height.max(0.0)), ("rx", round)];
         self.element("rect", ink, &sides[..if round > 0.0 { 5 } else { 4 }]);
     }
     pub fn path(&mut self, ink: Ink, data: &str) {

@@ -40,11 +40,7 @@ impl<'a> Reel<'a> {
         Self { seen }
     }
     fn answer(&self, feature: &str) -> Option<&'a Value> {
-        let newest = self
-            .seen
-            .iter()
-            .rev()
-            .find(|o| matches!(&o.about, About::Feature(id) if id == feature));
+        let newest = self.seen.iter().rev().find(|o| matches!(&o.about, About::Feature(id) if id == feature));
         newest.map(|o| &o.value).filter(|value| !matches!(value, Value::Unclear | Value::TakenBack(_)))
     }
     /// The state, `none` where the part is absent, or nothing where nobody could tell.
@@ -68,41 +64,18 @@ impl<'a> Reel<'a> {
     }
     /// A measure in user units, or the usual size marked as not known.
     pub fn size(&self, feature: &str, usual_mm: f64) -> Size {
-        let measured = self
-            .answer(feature)
-            .and_then(Value::base_amount)
-            .filter(|mm| mm.is_finite() && *mm > 0.0);
-        Size {
-            units: measured.unwrap_or(usual_mm).min(3000.0) * UNITS_PER_MM,
-            known: measured.is_some(),
-        }
+        let measured = self.answer(feature).and_then(Value::base_amount).filter(|mm| mm.is_finite() && *mm > 0.0);
+        Size { units: measured.unwrap_or(usual_mm).min(3000.0) * UNITS_PER_MM, known: measured.is_some() }
     }
     /// Size of the first feature that was measured.
     pub fn first_size(&self, features: &[&str], usual_mm: f64) -> Size {
-        let known = features
-            .iter()
-            .map(|feature| self.size(feature, usual_mm))
-            .find(|size| size.known);
-        known.unwrap_or(Size {
-            units: usual_mm * UNITS_PER_MM,
-            known: false,
-        })
+        let known = features.iter().map(|feature| self.size(feature, usual_mm)).find(|size| size.known);
+        known.unwrap_or(Size { units: usual_mm * UNITS_PER_MM, known: false })
     }
     /// Lettering read at the place.
     pub fn marks(&self, place: &str) -> Vec<&'a str> {
-        let at_place = self
-            .seen
-            .iter()
-            .filter(|o| matches!(&o.about, About::Mark(id) if id == place));
-        at_place
-            .filter_map(|o| {
-                if let Value::Text(text) = &o.value {
-                    Some(text.as_str())
-                } else {
-                    None
-                }
-            })
-            .collect()
+        let at_place = self.seen.iter().filter(|o| matches!(&o.about, About::Mark(id) if id == place));
+        at_place.filter_map(|o| if let Value::Text(text) = &o.value { Some(text.as_str()) } else { None }).collect()
     }
     pub fn kind(&self) -> &'a str {
         self.state("reel_kind").unwrap_or("")
@@ -155,13 +128,7 @@ pub(super) struct Sheet {
 
 impl Sheet {
     pub fn new() -> Self {
-        Self {
-            pen: Pen::default(),
-            left: 0.0,
-            top: 0.0,
-            right: 0.0,
-            bottom: 0.0,
-        }
+        Self { pen: Pen::default(), left: 0.0, top: 0.0, right: 0.0, bottom: 0.0 }
     }
     /// Makes room for a part.
     pub fn room(&mut self, x: f64, y: f64, reach_x: f64, reach_y: f64) {
@@ -192,8 +159,7 @@ impl Sheet {
         scale_bar(&mut self.pen, x, y);
         self.room(x + 40.0, y, 40.0, 8.0);
         let (width, height) = (self.width(), self.height());
-        self.pen
-            .sheet(self.left - 8.0, self.top - 8.0, width + 16.0, height + 16.0)
+        self.pen.sheet(self.left - 8.0, self.top - 8.0, width + 16.0, height + 16.0)
     }
 }
 
@@ -201,14 +167,7 @@ pub(super) fn scale_bar(pen: &mut Pen, x: f64, y: f64) {
     let long = 10.0 * UNITS_PER_MM;
     pen.lines(
         Ink::Line,
-        &[
-            (x, y - 4.0),
-            (x, y + 4.0),
-            (x, y),
-            (x + long, y),
-            (x + long, y - 4.0),
-            (x + long, y + 4.0),
-        ],
+        &[(x, y - 4.0), (x, y + 4.0), (x, y), (x + long, y), (x + long, y - 4.0), (x + long, y + 4.0)],
     );
     pen.words(x + long + 8.0, y + 4.0, 12.0, "start", "10 mm");
 }

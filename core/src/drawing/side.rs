@@ -34,11 +34,7 @@ fn across(reel: &Reel) -> Sheet {
     let thick = 16.0;
     for (way, plate) in [(hand, head), (-hand, tail)] {
         let x = if way > 0.0 { half } else { -half - thick };
-        let ink = if plate.known || plate_ink != Ink::Line {
-            plate_ink
-        } else {
-            Ink::Soft
-        };
+        let ink = if plate.known || plate_ink != Ink::Line { plate_ink } else { Ink::Soft };
         sheet.pen.rect(ink, x, -plate.units / 2.0, thick, plate.units, 4.0);
         let ringed = match reel.state("plate_rings") {
             Some("both" | "double") => true,
@@ -48,9 +44,7 @@ fn across(reel: &Reel) -> Sheet {
         };
         if ringed {
             let edge = if way > 0.0 { half } else { -half - 6.0 };
-            sheet
-                .pen
-                .rect(Ink::Metal, edge, -plate.units / 2.0 - 3.0, 6.0, plate.units + 6.0, 2.0);
+            sheet.pen.rect(Ink::Metal, edge, -plate.units / 2.0 - 3.0, 6.0, plate.units + 6.0, 2.0);
         }
         sheet.room(x + thick / 2.0, 0.0, thick / 2.0, plate.units / 2.0 + 4.0);
     }
@@ -61,11 +55,7 @@ fn across(reel: &Reel) -> Sheet {
         handle_edge(&mut sheet, reel, -1.0, half + thick, r, true);
     }
     handle_edge(&mut sheet, reel, hand, half + thick, r, false);
-    let foot_ink = if reel.state("foot_shape").is_some() {
-        Ink::Metal
-    } else {
-        Ink::Soft
-    };
+    let foot_ink = if reel.state("foot_shape").is_some() { Ink::Metal } else { Ink::Soft };
     let way = if reel.build() == Build::Automatic { -1.0 } else { 1.0 };
     sheet.pen.lines(
         foot_ink,
@@ -79,26 +69,14 @@ fn across(reel: &Reel) -> Sheet {
     );
     sheet.pen.lines(
         foot_ink,
-        &[
-            (-10.0, (r + 12.0) * way),
-            (-10.0, (r - 12.0) * way),
-            (10.0, (r - 12.0) * way),
-            (10.0, (r + 12.0) * way),
-        ],
+        &[(-10.0, (r + 12.0) * way), (-10.0, (r - 12.0) * way), (10.0, (r - 12.0) * way), (10.0, (r + 12.0) * way)],
     );
     sheet.room(0.0, (r + 20.0) * way, 26.0, 4.0);
     if between.known {
         let y = -r - 14.0;
         sheet.pen.lines(
             Ink::Line,
-            &[
-                (-half, y - 5.0),
-                (-half, y + 5.0),
-                (-half, y),
-                (half, y),
-                (half, y - 5.0),
-                (half, y + 5.0),
-            ],
+            &[(-half, y - 5.0), (-half, y + 5.0), (-half, y), (half, y), (half, y - 5.0), (half, y + 5.0)],
         );
         sheet.pen.millimetres(0.0, y - 7.0, between.units / UNITS_PER_MM);
         sheet.room(0.0, y, 30.0, 22.0);
@@ -113,28 +91,9 @@ fn spool_between(pen: &mut Pen, reel: &Reel, width: Size, spool: Size) {
         ink => ink,
     };
     let core = reel.size("arbor_diameter", spool.units / UNITS_PER_MM * 0.6);
-    pen.rect(
-        core.ink(Ink::Line),
-        -half,
-        -core.units / 2.0,
-        width.units,
-        core.units,
-        0.0,
-    );
-    let line = if spool.known || core.known {
-        Ink::Line
-    } else {
-        Ink::Soft
-    };
-    pen.hatch(
-        line,
-        -half + 8.0,
-        -core.units / 2.0,
-        width.units - 16.0,
-        core.units,
-        6.0,
-        true,
-    );
+    pen.rect(core.ink(Ink::Line), -half, -core.units / 2.0, width.units, core.units, 0.0);
+    let line = if spool.known || core.known { Ink::Line } else { Ink::Soft };
+    pen.hatch(line, -half + 8.0, -core.units / 2.0, width.units - 16.0, core.units, 6.0, true);
     for x in [-half + 2.0, half - 8.0] {
         pen.rect(ink, x, -r, 6.0, spool.units, 2.0);
     }
@@ -147,15 +106,8 @@ fn spool_between(pen: &mut Pen, reel: &Reel, width: Size, spool: Size) {
 /// The bars as they show from here: those behind the spool are left out.
 fn frame_bars(pen: &mut Pen, reel: &Reel, half: f64, r: f64) {
     let count = reel.count("pillars");
-    let ring = if reel.is("frame", "raised-pillars") {
-        r + 6.0
-    } else {
-        r - 8.0
-    };
-    let solid = matches!(
-        reel.state("frame"),
-        Some("one-piece" | "perforated" | "tube" | "stamped")
-    );
+    let ring = if reel.is("frame", "raised-pillars") { r + 6.0 } else { r - 8.0 };
+    let solid = matches!(reel.state("frame"), Some("one-piece" | "perforated" | "tube" | "stamped"));
     if solid {
         for y in [-r + 2.0, r - 16.0] {
             pen.rect(Ink::Metal, -half, y, half * 2.0, 14.0, 0.0);
@@ -194,14 +146,7 @@ fn level_wind(pen: &mut Pen, reel: &Reel, half: f64) {
     }
     let bars: &[f64] = if form == "twin-worm" { &[-14.0, 2.0] } else { &[-6.0] };
     for y in bars {
-        pen.rect(
-            Ink::Metal,
-            -half,
-            *y,
-            half * 2.0,
-            12.0,
-            if form == "worm-hooded" { 6.0 } else { 0.0 },
-        );
+        pen.rect(Ink::Metal, -half, *y, half * 2.0, 12.0, if form == "worm-hooded" { 6.0 } else { 0.0 });
         if form != "worm-hooded" && form != "swinging" {
             pen.hatch(Ink::Line, -half + 4.0, *y, half * 2.0 - 8.0, 12.0, 7.0, true);
         }
@@ -222,12 +167,7 @@ fn bearing_cap(pen: &mut Pen, reel: &Reel, x: f64, hand: f64) {
         }
         Some("jewelled" | "jewelled-sunk") => {
             pen.rect(Ink::Metal, left(8.0), -12.0, 8.0, 24.0, 3.0);
-            pen.circle(
-                Ink::Dark,
-                x + out * if reel.is("bearing_caps", "jewelled") { 10.0 } else { 5.0 },
-                0.0,
-                5.0,
-            );
+            pen.circle(Ink::Dark, x + out * if reel.is("bearing_caps", "jewelled") { 10.0 } else { 5.0 }, 0.0, 5.0);
         }
         Some("ball") => pen.circle(Ink::Metal, x + out * 4.0, 0.0, 9.0),
         _ => {}
@@ -240,15 +180,9 @@ fn tail_click(pen: &mut Pen, reel: &Reel, x: f64, way: f64, r: f64) {
     match reel.state("click") {
         Some("tail-slide" | "rotary") => pen.rect(Ink::Metal, left(8.0), y - 12.0, 8.0, 18.0, 2.0),
         Some("tail-button") => pen.rect(Ink::Metal, left(12.0), y - 5.0, 12.0, 10.0, 4.0),
-        Some("tail-lever") => pen.lines(
-            Ink::Metal,
-            &[
-                (x, y - 4.0),
-                (x + way * 14.0, y - 22.0),
-                (x + way * 18.0, y - 18.0),
-                (x, y + 6.0),
-            ],
-        ),
+        Some("tail-lever") => {
+            pen.lines(Ink::Metal, &[(x, y - 4.0), (x + way * 14.0, y - 22.0), (x + way * 18.0, y - 18.0), (x, y + 6.0)])
+        }
         _ => {}
     }
 }
@@ -258,11 +192,7 @@ fn handle_edge(sheet: &mut Sheet, reel: &Reel, hand: f64, edge: f64, r: f64, may
     if form == Some("none") {
         return;
     }
-    let ink = if form.is_some() && !maybe {
-        Ink::Metal
-    } else {
-        Ink::Soft
-    };
+    let ink = if form.is_some() && !maybe { Ink::Metal } else { Ink::Soft };
     let knob_ink = if ink == Ink::Soft { Ink::Soft } else { Ink::Dark };
     let reach = reel.size("crank_length", r * 0.8 / UNITS_PER_MM).units;
     // Drawn for the right hand; a left-hand reel has the same shapes on the other side.
@@ -277,23 +207,11 @@ fn handle_edge(sheet: &mut Sheet, reel: &Reel, hand: f64, edge: f64, r: f64, may
         }
     } else {
         if reel.is("drag_control", "star") {
-            bar(
-                Ink::Metal,
-                6.0,
-                -(r * 0.34).clamp(18.0, 60.0),
-                6.0,
-                (r * 0.68).clamp(36.0, 120.0),
-            );
+            bar(Ink::Metal, 6.0, -(r * 0.34).clamp(18.0, 60.0), 6.0, (r * 0.68).clamp(36.0, 120.0));
         }
         bar(ink, 0.0, -7.0, 24.0, 14.0);
         let double = matches!(form, Some("double" | "s-crank"));
-        bar(
-            ink,
-            15.0,
-            if double { -reach } else { -10.0 },
-            6.0,
-            if double { reach * 2.0 } else { reach + 10.0 },
-        );
+        bar(ink, 15.0, if double { -reach } else { -10.0 }, 6.0, if double { reach * 2.0 } else { reach + 10.0 });
         bar(knob_ink, 21.0, reach - 14.0, 40.0, 26.0);
         if double {
             bar(knob_ink, 21.0, -reach - 12.0, 40.0, 26.0);
@@ -310,26 +228,10 @@ fn front(reel: &Reel) -> Sheet {
     let spool = reel.first_size(&["spool_diameter", "plate_diameter"], 50.0);
     let s = spool.units / 2.0;
     let h = reel.size("rotor_height", spool.units / UNITS_PER_MM * 1.15).units / 2.0;
-    let above = if closed && !reel.is("closed_mount", "under") {
-        1.0
-    } else {
-        -1.0
-    };
+    let above = if closed && !reel.is("closed_mount", "under") { 1.0 } else { -1.0 };
     let foot_y = above * (h + 60.0);
-    let foot_ink = if reel.state("foot_shape").is_some() {
-        Ink::Metal
-    } else {
-        Ink::Soft
-    };
-    sheet.pen.lines(
-        foot_ink,
-        &[
-            (-8.0, above * h * 0.9),
-            (-8.0, foot_y),
-            (8.0, foot_y),
-            (8.0, above * h * 0.9),
-        ],
-    );
+    let foot_ink = if reel.state("foot_shape").is_some() { Ink::Metal } else { Ink::Soft };
+    sheet.pen.lines(foot_ink, &[(-8.0, above * h * 0.9), (-8.0, foot_y), (8.0, foot_y), (8.0, above * h * 0.9)]);
     sheet.pen.rect(foot_ink, -26.0, foot_y - 5.0, 52.0, 10.0, 5.0);
     sheet.room(0.0, foot_y, 30.0, 8.0);
     sheet.pen.circle(spool.ink(Ink::Metal), 0.0, 0.0, h);
@@ -346,24 +248,15 @@ fn front(reel: &Reel) -> Sheet {
             None => sheet.pen.circle(Ink::Soft, 0.0, 0.0, s * 0.35),
         }
         if reel.is("bail", "full-bail") {
-            sheet.pen.lines(
-                Ink::Line,
-                &[(-h, 0.0), (-h * 0.6, h * 1.1), (h * 0.6, h * 1.1), (h, 0.0)],
-            );
+            sheet.pen.lines(Ink::Line, &[(-h, 0.0), (-h * 0.6, h * 1.1), (h * 0.6, h * 1.1), (h, 0.0)]);
         }
     }
     if !reel.is("handle_form", "none") {
         let hand = if reel.is("crank_side", "right") { 1.0 } else { -1.0 };
-        let ink = if reel.state("crank_side").is_some() {
-            Ink::Metal
-        } else {
-            Ink::Soft
-        };
+        let ink = if reel.state("crank_side").is_some() { Ink::Metal } else { Ink::Soft };
         let reach = reel.size("crank_length", 45.0).units;
         let mut bar = |x: f64, y: f64, long: f64, high: f64| {
-            sheet
-                .pen
-                .rect(ink, if hand > 0.0 { x } else { -x - long }, y, long, high, 3.0);
+            sheet.pen.rect(ink, if hand > 0.0 { x } else { -x - long }, y, long, high, 3.0);
         };
         bar(h, -6.0, 34.0, 12.0);
         bar(h + 28.0, -8.0, 6.0, reach + 8.0);

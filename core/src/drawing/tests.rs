@@ -29,11 +29,7 @@ fn contact_sheets() {
     }
     let differing = ["drag_control", "plate_rings", "pillars", "handle_form", "click"].map(String::from);
     let [a, b, ..] = examples();
-    std::fs::write(
-        format!("{dir}/pair.svg"),
-        pair(&Reference::default(), &a, &b, &differing),
-    )
-    .unwrap();
+    std::fs::write(format!("{dir}/pair.svg"), pair(&Reference::default(), &a, &b, &differing)).unwrap();
 }
 
 const KINDS: [&str; 11] = [
@@ -54,15 +50,11 @@ const KINDS: [&str; 11] = [
 pub(super) fn well_formed(svg: &str) -> Result<(), String> {
     let mut open: Vec<&str> = Vec::new();
     for (at, piece) in svg.split('<').enumerate().skip(1) {
-        let (tag, text) = piece
-            .split_once('>')
-            .ok_or_else(|| format!("no end of tag {at}: {piece}"))?;
+        let (tag, text) = piece.split_once('>').ok_or_else(|| format!("no end of tag {at}: {piece}"))?;
         let bare = |text: &str| {
-            text.split('&').skip(1).any(|e| {
-                !["amp;", "lt;", "gt;", "quot;", "#39;"]
-                    .iter()
-                    .any(|known| e.starts_with(known))
-            })
+            text.split('&')
+                .skip(1)
+                .any(|e| !["amp;", "lt;", "gt;", "quot;", "#39;"].iter().any(|known| e.starts_with(known)))
         };
         if text.contains('>') || bare(piece) || tag.matches('"').count() % 2 != 0 {
             return Err(format!("not escaped: {piece}"));
@@ -78,11 +70,7 @@ pub(super) fn well_formed(svg: &str) -> Result<(), String> {
             return Err(format!("not allowed: {tag}"));
         }
     }
-    if open.is_empty() && svg.starts_with("<svg ") {
-        Ok(())
-    } else {
-        Err(format!("left open: {open:?}"))
-    }
+    if open.is_empty() && svg.starts_with("<svg ") { Ok(()) } else { Err(format!("left open: {open:?}")) }
 }
 
 #[test]
@@ -113,22 +101,13 @@ fn the_places_to_tap_are_48_wide_inside_the_sheet_and_apart() {
             .collect();
         assert!(corners.len() >= 7, "{kind}: {}", corners.len());
         for (at, a) in corners.iter().enumerate() {
-            assert!(
-                a.0 >= 0.0 && a.1 >= -12.0 && a.0 <= 312.0 && a.1 <= 252.0,
-                "{kind}: {a:?} outside"
-            );
+            assert!(a.0 >= 0.0 && a.1 >= -12.0 && a.0 <= 312.0 && a.1 <= 252.0, "{kind}: {a:?} outside");
             for b in &corners[at + 1..] {
-                assert!(
-                    (a.0 - b.0).abs() >= 48.0 || (a.1 - b.1).abs() >= 48.0,
-                    "{kind}: {a:?} over {b:?}"
-                );
+                assert!((a.0 - b.0).abs() >= 48.0 || (a.1 - b.1).abs() >= 48.0, "{kind}: {a:?} over {b:?}");
             }
         }
         for place in ["foot-under", "box", "other"] {
-            assert!(
-                map.contains(&format!("data-place=\"{place}\"")),
-                "{kind} has no {place}"
-            );
+            assert!(map.contains(&format!("data-place=\"{place}\"")), "{kind} has no {place}");
         }
     }
     assert!(!mark_map("spinning").contains("tail-plate") && mark_map("spinning").contains("\"body\""));
@@ -190,12 +169,8 @@ fn examples() -> [Vec<Observation>; 6] {
 }
 
 fn all_answers() -> Vec<(String, String)> {
-    let questions = choices::ANSWERS
-        .lines()
-        .filter(|line| line.starts_with(|c: char| c.is_ascii_lowercase()));
-    questions
-        .flat_map(|q| choices::answers(q).map(|(state, _)| (q.to_owned(), state.to_owned())))
-        .collect()
+    let questions = choices::ANSWERS.lines().filter(|line| line.starts_with(|c: char| c.is_ascii_lowercase()));
+    questions.flat_map(|q| choices::answers(q).map(|(state, _)| (q.to_owned(), state.to_owned()))).collect()
 }
 
 #[test]
@@ -214,19 +189,11 @@ fn answers_to_one_question_never_share_a_picture() {
 
 #[test]
 fn every_script_is_read_to_its_end() {
-    let answers = choices::ANSWERS
-        .lines()
-        .filter_map(|line| line.strip_prefix(' ')?.split_once(' '));
-    let scripts = answers
-        .chain(kinds::KINDS)
-        .chain(tiles::STUFF)
-        .chain(tiles::COLOURS.map(|(id, _, script)| (id, script)));
+    let answers = choices::ANSWERS.lines().filter_map(|line| line.strip_prefix(' ')?.split_once(' '));
+    let scripts =
+        answers.chain(kinds::KINDS).chain(tiles::STUFF).chain(tiles::COLOURS.map(|(id, _, script)| (id, script)));
     for (name, script) in scripts.chain(marks_at::MAPS.map(|(kinds, drawing, _)| (kinds, drawing))) {
-        assert_eq!(
-            script.matches("(;").count(),
-            script.matches(";)").count(),
-            "{name}: {script}"
-        );
+        assert_eq!(script.matches("(;").count(), script.matches(";)").count(), "{name}: {script}");
         for item in script.split(';').map(str::trim).filter(|item| !item.is_empty()) {
             let all_numbers = |text: &str| pen::numbers(text).len() == text.split_ascii_whitespace().count();
             let known = match item.as_bytes() {
@@ -248,17 +215,11 @@ fn every_script_is_read_to_its_end() {
 
 #[test]
 fn no_is_the_part_struck_through_and_a_word_without_picture_stays_a_word() {
-    let (yes, no) = (
-        choice("spare_pawl", "yes", "").unwrap(),
-        choice("spare_pawl", "no", "").unwrap(),
-    );
+    let (yes, no) = (choice("spare_pawl", "yes", "").unwrap(), choice("spare_pawl", "no", "").unwrap());
     assert!(no.len() > yes.len() && no.contains("opacity"), "{no}");
     assert_eq!(choice("drum_wood", "walnut", "centrepin"), None);
     assert_eq!(choice("no_such_question", "none", ""), None);
-    assert!(
-        choice("plate_colour", "red", "").unwrap().contains(">R</text>"),
-        "a colour is told by a letter too"
-    );
+    assert!(choice("plate_colour", "red", "").unwrap().contains(">R</text>"), "a colour is told by a letter too");
     assert_eq!(choice("reel_kind", "ice", ""), Some(kind_picture("ice")));
 }
 
@@ -274,20 +235,10 @@ fn what_nobody_saw_is_soft_and_what_was_seen_is_not() {
     assert!(!bare.contains("t-metal") && !bare.contains("t-dark"), "{bare}");
     let [seen, ..] = examples();
     let drawn = face(&reference, &seen);
-    assert!(
-        drawn.contains("SURF &amp; BAY") && drawn.contains(">84 mm<") && drawn.contains("10 mm"),
-        "{drawn}"
-    );
+    assert!(drawn.contains("SURF &amp; BAY") && drawn.contains(">84 mm<") && drawn.contains("10 mm"), "{drawn}");
     assert!(!drawn.contains("t-soft"), "everything on this face was told: {drawn}");
-    let unclear = [
-        seen.clone(),
-        vec![Observation::of(About::feature("drag_control"), Value::Unclear)],
-    ]
-    .concat();
-    assert!(
-        face(&reference, &unclear).len() < drawn.len(),
-        "a star nobody is sure of is not drawn"
-    );
+    let unclear = [seen.clone(), vec![Observation::of(About::feature("drag_control"), Value::Unclear)]].concat();
+    assert!(face(&reference, &unclear).len() < drawn.len(), "a star nobody is sure of is not drawn");
 }
 
 #[test]
@@ -385,10 +336,7 @@ fn the_small_sine_and_the_small_number_reader_agree_with_the_library() {
     let places: Vec<_> = pen::Pen::round(0.0, 0.0, 1000.0, 72, 5.0).collect();
     for (at, (x, y)) in places.iter().enumerate() {
         let angle = (at as f64 * 5.0 + 5.0).to_radians();
-        assert!(
-            (x - 1000.0 * angle.sin()).abs() < 0.01 && (y + 1000.0 * angle.cos()).abs() < 0.01,
-            "{at}: {x} {y}"
-        );
+        assert!((x - 1000.0 * angle.sin()).abs() < 0.01 && (y + 1000.0 * angle.cos()).abs() < 0.01, "{at}: {x} {y}");
     }
     assert_eq!(pen::numbers("1 -2.25 .5 30. x 4"), [1.0, -2.25, 0.5, 30.0]);
 }
@@ -400,27 +348,15 @@ fn tiles_tell_stuffs_and_colours_of_one_question_apart() {
             "plate_material",
             "hard-rubber phenolic celluloid nickel-silver plated-brass brass aluminium stainless steel plastic wood leather-bound casein",
         ),
-        (
-            "knob_material",
-            "wood hard-rubber plastic celluloid ivory-like bone metal soft-rubber",
-        ),
-        (
-            "drag_washer_material",
-            "felt leather fibre cork ptfe carbon plastic metal",
-        ),
+        ("knob_material", "wood hard-rubber plastic celluloid ivory-like bone metal soft-rubber"),
+        ("drag_washer_material", "felt leather fibre cork ptfe carbon plastic metal"),
         ("gear_material", "brass bronze steel nylon bakelite zinc"),
         (
             "finish",
             "enamel crinkle hammertone orange-peel anodised nickel-plate chrome-plate silver-plate lead bronzed polished worn",
         ),
-        (
-            "plate_colour",
-            "black brown marbled red maroon green blue grey silver gold white two-colour wood pink",
-        ),
-        (
-            "knob_colour",
-            "black white ivory amber green red blue brown grey tortoise silver",
-        ),
+        ("plate_colour", "black brown marbled red maroon green blue grey silver gold white two-colour wood pink"),
+        ("knob_colour", "black white ivory amber green red blue brown grey tortoise silver"),
     ];
     for (feature, states) in questions {
         let mut tiles: Vec<String> = states

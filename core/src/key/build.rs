@@ -52,9 +52,7 @@ pub struct Key {
 impl Key {
     pub fn build(reference: &Reference, learned: &Learned) -> Key {
         Self::laid_out(reference, learned, &|row, feature| {
-            reference.models[row.model as usize].variants[row.variant as usize]
-                .features
-                .get(&feature.id)
+            reference.models[row.model as usize].variants[row.variant as usize].features.get(&feature.id)
         })
     }
 
@@ -89,11 +87,8 @@ impl Key {
         };
         let mut questions = Vec::new();
         for feature in &reference.questions.features {
-            let of_kind: Vec<FeatureFact> = if feature.id == "reel_kind" {
-                kinds.iter().map(kind_fact).collect()
-            } else {
-                Vec::new()
-            };
+            let of_kind: Vec<FeatureFact> =
+                if feature.id == "reel_kind" { kinds.iter().map(|kind| kind_fact(kind)).collect() } else { Vec::new() };
             let scored: Vec<Scored> = rows
                 .iter()
                 .map(|row| {
@@ -115,22 +110,13 @@ impl Key {
         }
         let (maker_prior, maker_kinds) = makers(reference, &kinds);
         Key {
-            index: questions
-                .iter()
-                .enumerate()
-                .map(|(at, q): (usize, &Question)| (q.id.clone(), at))
-                .collect(),
+            index: questions.iter().enumerate().map(|(at, q): (usize, &Question)| (q.id.clone(), at)).collect(),
             prior: rows
                 .iter()
                 .map(|row| [(KNOWN * share(row)).ln() as f32, (LIKE_KNOWN * share(row)).ln() as f32])
                 .collect(),
             kind_prior: kind_share.iter().map(|share| (UNKNOWN * share).ln()).collect(),
-            places: reference
-                .questions
-                .mark_places
-                .iter()
-                .map(|place| place.id.clone())
-                .collect(),
+            places: reference.questions.mark_places.iter().map(|place| place.id.clone()).collect(),
             lettering: Lettering::build(reference, &rows, &spans),
             learned: learned.clone(),
             kinds,
@@ -148,10 +134,7 @@ impl Key {
 
     /// Number of a mark place; the largest number for one that the packs don't hold.
     pub(super) fn place(&self, id: &str) -> u16 {
-        self.places
-            .iter()
-            .position(|place| place == id)
-            .map_or(u16::MAX, |at| at as u16)
+        self.places.iter().position(|place| place == id).map_or(u16::MAX, |at| at as u16)
     }
 
     /// Nats, prior and all, of an unknown reel of each maker.
@@ -179,9 +162,9 @@ impl Key {
     }
 }
 
-fn kind_fact(kind: &String) -> FeatureFact {
+fn kind_fact(kind: &str) -> FeatureFact {
     FeatureFact {
-        states: BTreeMap::from([(kind.clone(), 1.0)]),
+        states: BTreeMap::from([(kind.to_owned(), 1.0)]),
         confidence: Confidence::High,
         ..FeatureFact::default()
     }
@@ -212,21 +195,11 @@ fn makers(reference: &Reference, kinds: &[String]) -> (Vec<f64>, Vec<Vec<usize>>
         }
     }
     let total: f64 = models.iter().sum();
-    let prior = models
-        .iter()
-        .map(|weight| (OF_KNOWN_MAKER * weight / total).ln())
-        .collect();
+    let prior = models.iter().map(|weight| (OF_KNOWN_MAKER * weight / total).ln()).collect();
     let known = |maker: &crate::reference::Maker| {
-        let own: Vec<usize> = maker
-            .kinds
-            .iter()
-            .filter_map(|kind| kinds.iter().position(|known| known == kind))
-            .collect();
-        if own.is_empty() {
-            (0..kinds.len()).collect()
-        } else {
-            own
-        }
+        let own: Vec<usize> =
+            maker.kinds.iter().filter_map(|kind| kinds.iter().position(|known| known == kind)).collect();
+        if own.is_empty() { (0..kinds.len()).collect() } else { own }
     };
     (prior, reference.makers.iter().map(known).collect())
 }

@@ -82,12 +82,7 @@ fn kind_masses(key: &Key, posterior: &Posterior) -> Vec<f64> {
 
 /// Whether the question makes sense for what the reel probably is.
 fn asked_of(question: &Question, kinds: &[f64]) -> bool {
-    kinds
-        .iter()
-        .zip(&question.applies)
-        .map(|(mass, applies)| if *applies { *mass } else { 0.0 })
-        .sum::<f64>()
-        > 0.5
+    kinds.iter().zip(&question.applies).map(|(mass, applies)| if *applies { *mass } else { 0.0 }).sum::<f64>() > 0.5
 }
 
 /// Mutual information of the answer and which variant it is, in bits. Everything outside the packs counts as one.
@@ -108,11 +103,8 @@ fn question_gain(key: &Key, question: &Question, posterior: &Posterior, kinds: &
         .map(|(code, mass)| (code, f64::from(*mass) * scale))
         .filter(|(_, mass)| *mass > 1e-5)
         .collect();
-    let outside: Vec<(usize, f64)> = kinds
-        .iter()
-        .enumerate()
-        .map(|(kind, mass)| (kind, mass * posterior.not_in_key))
-        .collect();
+    let outside: Vec<(usize, f64)> =
+        kinds.iter().enumerate().map(|(kind, mass)| (kind, mass * posterior.not_in_key)).collect();
     if active.iter().all(|(code, _)| *code < key.kinds.len()) {
         return 0.0;
     }
@@ -131,10 +123,7 @@ fn question_gain(key: &Key, question: &Question, posterior: &Posterior, kinds: &
                 _ => None,
             };
             // Cells of five per cent about the sizes still possible.
-            let values = active
-                .iter()
-                .filter(|(code, _)| *code >= key.kinds.len())
-                .map(|(code, _)| sizes[*code].value);
+            let values = active.iter().filter(|(code, _)| *code >= key.kinds.len()).map(|(code, _)| sizes[*code].value);
             let (least, most) = values.fold((f64::MAX, f64::MIN), |(l, m), v| (l.min(v.ln()), m.max(v.ln())));
             let cells = (((most - least) / 0.05).ceil() as usize + 9).min(96);
             gain(&active, &outside, cells, |code, chances| {
@@ -235,11 +224,7 @@ fn mark_why(key: &Key, reference: &Reference, posterior: &Posterior, place: usiz
     for (at, _) in posterior.top.iter().take(8) {
         let model = &reference.models[*at as usize];
         let id = &key.places[place];
-        let struck = model
-            .variants
-            .iter()
-            .flat_map(|v| &v.marks)
-            .find(|m| m.place == *id && !m.struck.is_empty());
+        let struck = model.variants.iter().flat_map(|v| &v.marks).find(|m| m.place == *id && !m.struck.is_empty());
         if let Some(mark) = struck {
             return format!(
                 "{} bears “{}” there; lettering decides more than looks.",

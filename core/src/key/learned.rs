@@ -37,12 +37,7 @@ impl Learned {
                 Value::Count(count) => count.to_string(),
                 _ => continue,
             };
-            *entry
-                .shown
-                .entry(feature.clone())
-                .or_default()
-                .entry(shown)
-                .or_default() += 1;
+            *entry.shown.entry(feature.clone()).or_default().entry(shown).or_default() += 1;
         }
     }
 

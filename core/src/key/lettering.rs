@@ -154,7 +154,20 @@ impl Lettering {
 
     /// Struck texts of the packs that the reading may show.
     fn read(&self, text: &str) -> Vec<Match> {
-        self.index.read(text, MOST_MATCHES)
+        let mut found = self.index.read(text, MOST_MATCHES);
+        // Again without what anyone strikes, which would crowd out a short number beside it.
+        let mut characters: Vec<char> = text.chars().collect();
+        if self.plain.blank(&mut characters) {
+            let rest: String = characters.into_iter().collect();
+            for m in self.index.read(&rest, MOST_MATCHES) {
+                match found.iter_mut().find(|old| old.struck == m.struck) {
+                    Some(old) if old.llr < m.llr => *old = m,
+                    Some(_) => {}
+                    None => found.push(m),
+                }
+            }
+        }
+        found
     }
 
     /// Whether the row usually bears a mark at the place.
@@ -197,22 +210,11 @@ impl Lettering {
                     nats -= PART_OF_NUMBER;
                 }
                 if nats > 0.0 && (alone || !role.stands_alone(&self.texts[m.struck])) {
-                    found.push(Found {
-                        owner: *owner,
-                        read: at,
-                        nats,
-                        names: worth.names,
-                        role: *role,
-                    });
+                    found.push(Found { owner: *owner, read: at, nats, names: worth.names, role: *role });
                 }
             }
         }
-        order::by(&mut found, |a, b| {
-            a.owner
-                .cmp(&b.owner)
-                .then(b.nats.total_cmp(&a.nats))
-                .then(a.read.cmp(&b.read))
-        });
+        order::by(&mut found, |a, b| a.owner.cmp(&b.owner).then(b.nats.total_cmp(&a.nats)).then(a.read.cmp(&b.read)));
         found
     }
 }
@@ -224,6 +226,8 @@ pub(super) struct Explained {
     pub nats: f64,
     /// Whether it may stand for a name.
     pub names: bool,
+    /// Characters of the reading.
+    pub span: (usize, usize),
     /// Share of the text that was seen.
     pub covered: f64,
 }
@@ -252,6 +256,7 @@ fn pick(found: &[Found], read: &[Match], used: &mut Vec<usize>) -> Vec<Explained
             role: f.role,
             nats: f.nats,
             names: f.names,
+            span: (m.start, m.end),
             covered: m.covered,
         });
     }
@@ -269,12 +274,7 @@ struct Texts {
 impl Texts {
     fn of(&mut self, text: &str) -> Option<usize> {
         let text = text.trim().to_uppercase();
-        if text
-            .chars()
-            .filter(|c| c.is_alphanumeric() || matches!(c, '#' | '&'))
-            .count()
-            < 2
-        {
+        if text.chars().filter(|c| c.is_alphanumeric() || matches!(c, '#' | '&')).count() < 2 {
             return None;
         }
         if let Some(at) = self.at.get(&text) {
@@ -337,11 +337,10 @@ fn often(how: HowOften) -> u8 {
 
 /// The words of a model's name that name it: numbers, and words of four letters or more.
 fn name_words(name: &str) -> impl Iterator<Item = &str> {
-    name.split(|c: char| c.is_whitespace() || matches!(c, ',' | '(' | ')'))
-        .filter(|word| {
-            let letters = word.chars().filter(|c| c.is_alphanumeric()).count();
-            letters >= 4 || (letters >= 2 && word.chars().any(|c| c.is_ascii_digit()))
-        })
+    name.split(|c: char| c.is_whitespace() || matches!(c, ',' | '(' | ')')).filter(|word| {
+        let letters = word.chars().filter(|c| c.is_alphanumeric()).count();
+        letters >= 4 || (letters >= 2 && word.chars().any(|c| c.is_ascii_digit()))
+    })
 }
 
 fn maker_texts(maker: &Maker, each: &mut dyn FnMut(&str, Role)) {
@@ -457,19 +456,16 @@ impl Readings {
         };
         let characters: Vec<char> = text.chars().collect();
         let words = key.lettering.plain.words(&characters);
-        let mut found = key.lettering.found(read, &characters, &words, key.place(seen.about.id()), |struck| {
-            &key.lettering.rows[struck]
-        });
+        let mut found = key
+            .lettering
+            .found(read, &characters, &words, key.place(seen.about.id()), |struck| &key.lettering.rows[struck]);
         found.retain(|f| f.owner == row);
         pick(&found, read, &mut Vec::new())
     }
 
     /// Nats of one reading for one row.
     pub fn row_nats(&self, reading: usize, row: usize) -> f64 {
-        self.each
-            .get(reading)
-            .and_then(|nats| nats.get(row))
-            .map_or(0.0, |nats| f64::from(*nats))
+        self.each.get(reading).and_then(|nats| nats.get(row)).map_or(0.0, |nats| f64::from(*nats))
     }
     /// Chance that a reel like one of this maker's, but not in the packs, is by this maker.
     pub fn sibling(&self, maker: usize) -> f64 {
@@ -482,7 +478,18 @@ impl Readings {
     }
     /// Whether lettering names the row's model or maker.
     pub fn names_row(&self, key: &Key, row: u32) -> bool {
-        (0..self.read.len()).any(|at| self.explains(key, at, row).iter().any(|found| found.names))
+        let explained: Vec<Explained> = (0..self.read.len()).flat_map(|at| self.explains(key, at, row)).collect();
+        // A number and a stamp that agree do what neither may alone.
+        explained.iter().any(|found| found.names) || explained.iter().filter(|found| found.nats >= 2.0).count() > 1
+    }
+    /// Whether a model's number is read that nothing on the row explains.
+    pub fn another_number(&self, key: &Key, row: u32) -> bool {
+        self.read.iter().enumerate().any(|(at, seen)| {
+            let Value::Text(text) = &seen.value else { return false };
+            let explained = self.explains(key, at, row);
+            let numbers = wording::numbers(&key.lettering.plain, text);
+            numbers.iter().any(|start| !explained.iter().any(|e| e.span.0 <= *start && *start < e.span.1))
+        })
     }
     pub fn looked_at(&self, place: &str) -> bool {
         self.read.iter().any(|seen| seen.about.id() == place)
@@ -502,16 +509,14 @@ impl Readings {
         let mut used_by_row: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
         let mut used_by_maker: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
         for (seen, read) in self.read.iter().zip(&self.matches) {
-            let place = key
-                .places
-                .iter()
-                .position(|id| id == seen.about.id())
-                .map_or(u16::MAX, |at| at as u16);
+            let place = key.places.iter().position(|id| id == seen.about.id()).map_or(u16::MAX, |at| at as u16);
             let slip = slip(seen.certainty).max(MISREAD);
             let text = match &seen.value {
                 Value::Text(text) => text,
                 Value::Absent => {
-                    let often = |places: &Vec<(u16, u8, Option<usize>)>| places.iter().filter(|p| p.0 == place).map(|p| p.1).min();
+                    let often = |places: &Vec<(u16, u8, Option<usize>)>| {
+                        places.iter().filter(|p| p.0 == place).map(|p| p.1).min()
+                    };
                     let nats_of_row = |places| match often(places) {
                         Some(0) => MISSING[0],
                         Some(1) => MISSING[1],
@@ -528,13 +533,7 @@ impl Readings {
             let mut worth: Vec<f64> = lettering
                 .well_recorded
                 .iter()
-                .map(|well| {
-                    if *well {
-                        UNEXPLAINED
-                    } else {
-                        UNEXPLAINED_POORLY_RECORDED
-                    }
-                })
+                .map(|well| if *well { UNEXPLAINED } else { UNEXPLAINED_POORLY_RECORDED })
                 .collect();
             let characters: Vec<char> = text.chars().collect();
             let words = lettering.plain.words(&characters);
@@ -543,10 +542,8 @@ impl Readings {
             let mut by_maker: BTreeMap<u32, f64> = BTreeMap::new();
             for group in found.chunk_by(|a, b| a.owner == b.owner) {
                 let owner = group[0].owner;
-                let sum: f64 = pick(group, read, used_by_row.entry(owner).or_default())
-                    .iter()
-                    .map(|found| found.nats)
-                    .sum();
+                let sum: f64 =
+                    pick(group, read, used_by_row.entry(owner).or_default()).iter().map(|found| found.nats).sum();
                 // What it leaves unexplained speaks against it, if any of it is more than common words.
                 let left = wording::left_over(&words, group.iter().map(|f| &read[f.read]));
                 worth[owner as usize] = sum + if left >= 3 { UNEXPLAINED } else { 0.0 };
@@ -586,12 +583,8 @@ impl Readings {
             let most = by_maker.values().fold(0.0_f64, |m, v| m.max(*v));
             let unknown = (1.0 + total * COINCIDENCE + (total - most)).ln();
             let against = |worth: f64| ((worth - unknown).exp() * (1.0 - slip) + slip).ln();
-            self.each
-                .push(worth.iter().map(|worth| against(*worth) as f32).collect());
-            maker_nats
-                .iter_mut()
-                .zip(&maker_worth)
-                .for_each(|(nats, worth)| *nats += against(*worth));
+            self.each.push(worth.iter().map(|worth| against(*worth) as f32).collect());
+            maker_nats.iter_mut().zip(&maker_worth).for_each(|(nats, worth)| *nats += against(*worth));
         }
         self.rows.resize(rows, [0.0; 2]);
         for nats in &self.each {

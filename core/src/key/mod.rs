@@ -107,10 +107,7 @@ const LOOKS: f64 = 0.7;
 
 /// Names the reel from what was seen.
 pub fn identify(key: &Key, reference: &Reference, seen: &[Observation]) -> Identification {
-    let sheet = Sheet {
-        seen: seen.to_vec(),
-        note: String::new(),
-    };
+    let sheet = Sheet { seen: seen.to_vec(), note: String::new() };
     let mut tally = Tally::new(key);
     let mut problems = Vec::new();
     for observation in sheet.current() {
@@ -145,11 +142,7 @@ pub fn told(
         .filter(|(_, p)| *p > 1e-4)
         .map(|(row, p)| {
             let model = &reference.models[key.rows[row].model as usize];
-            (
-                model.id.clone(),
-                model.variants[key.rows[row].variant as usize].id.clone(),
-                p,
-            )
+            (model.id.clone(), model.variants[key.rows[row].variant as usize].id.clone(), p)
         })
         .collect();
     order::by(&mut variants, |a, b| b.2.total_cmp(&a.2).then_with(|| (&a.0, &a.1).cmp(&(&b.0, &b.1))));
@@ -168,9 +161,7 @@ pub fn told(
 
 /// The smallest set of models, "not in this key" among them, that holds 95 %.
 fn credible_set(key: &Key, posterior: &Posterior) -> (usize, bool) {
-    let mut masses: Vec<(f64, bool)> = (0..key.spans.len() - 1)
-        .map(|m| (posterior.model(key, m), false))
-        .collect();
+    let mut masses: Vec<(f64, bool)> = (0..key.spans.len() - 1).map(|m| (posterior.model(key, m), false)).collect();
     masses.push((posterior.not_in_key, true));
     order::by(&mut masses, |a, b| b.0.total_cmp(&a.0));
     let mut held = 0.0;
@@ -191,19 +182,14 @@ fn makers(key: &Key, reference: &Reference, tally: &Tally, posterior: &Posterior
     for (at, model) in reference.models.iter().enumerate() {
         let maker = reference.makers.iter().position(|maker| maker.id == model.maker);
         // Only lettering tells that a look-alike is by the same maker.
-        let sibling = maker
-            .filter(|_| tally.marks.maker_nats().is_some())
-            .map_or(0.0, |m| tally.marks.sibling(m));
+        let sibling = maker.filter(|_| tally.marks.maker_nats().is_some()).map_or(0.0, |m| tally.marks.sibling(m));
         *by_maker.entry(&model.maker).or_default() += posterior.model(key, at) + sibling * posterior.like(key, at);
     }
     for (maker, p) in reference.makers.iter().zip(&posterior.makers) {
         *by_maker.entry(&maker.id).or_default() += p;
     }
-    let mut makers: Vec<(String, f64)> = by_maker
-        .into_iter()
-        .filter(|(_, p)| *p > 1e-3)
-        .map(|(id, p)| (id.to_owned(), p))
-        .collect();
+    let mut makers: Vec<(String, f64)> =
+        by_maker.into_iter().filter(|(_, p)| *p > 1e-3).map(|(id, p)| (id.to_owned(), p)).collect();
     order::by(&mut makers, |a, b| b.1.total_cmp(&a.1));
     makers
 }
@@ -241,7 +227,9 @@ fn verdict(
         // Without lettering only a chance that leaves nothing else open will do.
         let supported = supported(best) || best.p >= 0.99 && speaks_for(best).1;
         let against = nats(&best.disagrees, |_| true);
-        if supported && -against < nats(&best.agrees, |_| true) / 2.0 {
+        // Another model's number beside the name leaves the model open.
+        let number = best_row(key, reference, best).is_some_and(|row| tally.marks.another_number(key, row));
+        if supported && !number && -against < nats(&best.agrees, |_| true) / 2.0 {
             return Verdict::Settled { model: best.model.clone() };
         }
     }
@@ -258,11 +246,7 @@ fn verdict(
             return Verdict::Maker { maker: maker.clone() };
         }
     }
-    if posterior.not_in_key >= FIRM {
-        Verdict::NotInKey
-    } else {
-        Verdict::Undecided
-    }
+    if posterior.not_in_key >= FIRM { Verdict::NotInKey } else { Verdict::Undecided }
 }
 
 #[cfg(test)]

@@ -26,34 +26,21 @@ const LANES: usize = 8;
 impl Posterior {
     pub fn fill(&mut self, key: &Key, tally: &Tally) {
         let maker_nats = key.maker_nats(tally);
-        let kind_nats: Vec<f64> = key
-            .kind_prior
-            .iter()
-            .zip(&tally.at_large)
-            .map(|(prior, nats)| prior + f64::from(*nats))
-            .collect();
+        let kind_nats: Vec<f64> =
+            key.kind_prior.iter().zip(&tally.at_large).map(|(prior, nats)| prior + f64::from(*nats)).collect();
         self.weights.clear();
         self.weights.extend_from_slice(&tally.nats);
         let weights = self.weights.as_flattened_mut();
         if let Some(marks) = tally.marks.nats() {
-            weights
-                .iter_mut()
-                .zip(marks.as_flattened())
-                .for_each(|(weight, marks)| *weight += marks);
+            weights.iter_mut().zip(marks.as_flattened()).for_each(|(weight, marks)| *weight += marks);
         }
         let most = lanes_max(weights);
-        let most = kind_nats
-            .iter()
-            .chain(&maker_nats)
-            .fold(f64::from(most), |m, n| m.max(*n));
+        let most = kind_nats.iter().chain(&maker_nats).fold(f64::from(most), |m, n| m.max(*n));
         let known = exp_sum(weights, most as f32);
         self.kinds = kind_nats.iter().map(|nats| (nats - most).exp()).collect();
         self.makers = maker_nats.iter().map(|nats| (nats - most).exp()).collect();
         self.scale = 1.0 / (known + self.kinds.iter().sum::<f64>() + self.makers.iter().sum::<f64>());
-        self.kinds
-            .iter_mut()
-            .chain(&mut self.makers)
-            .for_each(|p| *p *= self.scale);
+        self.kinds.iter_mut().chain(&mut self.makers).for_each(|p| *p *= self.scale);
         self.find_top(key);
     }
 
@@ -62,10 +49,7 @@ impl Posterior {
         let mut in_key = 0.0;
         let mut least = 0.0;
         for (model, span) in key.spans.windows(2).enumerate() {
-            let mass: f32 = self.weights[span[0] as usize..span[1] as usize]
-                .iter()
-                .map(|w| w[0])
-                .sum();
+            let mass: f32 = self.weights[span[0] as usize..span[1] as usize].iter().map(|w| w[0]).sum();
             in_key += f64::from(mass);
             if mass > least {
                 let at = top.partition_point(|(_, other)| *other >= mass);
@@ -78,8 +62,7 @@ impl Posterior {
         }
         self.not_in_key = (1.0 - in_key * self.scale).max(0.0);
         self.top.clear();
-        self.top
-            .extend(top.iter().map(|(model, mass)| (*model, f64::from(*mass) * self.scale)));
+        self.top.extend(top.iter().map(|(model, mass)| (*model, f64::from(*mass) * self.scale)));
     }
 
     /// Chance of one variant, by its row.
@@ -89,16 +72,10 @@ impl Posterior {
     /// Chance of a reel like any variant of the model that is not in the packs.
     pub(super) fn like(&self, key: &Key, model: usize) -> f64 {
         let rows = key.spans[model] as usize..key.spans[model + 1] as usize;
-        self.weights[rows]
-            .iter()
-            .map(|weight| f64::from(weight[1]))
-            .sum::<f64>()
-            * self.scale
+        self.weights[rows].iter().map(|weight| f64::from(weight[1])).sum::<f64>() * self.scale
     }
     pub(super) fn model(&self, key: &Key, model: usize) -> f64 {
-        (key.spans[model]..key.spans[model + 1])
-            .map(|row| self.variant(row as usize))
-            .sum()
+        (key.spans[model]..key.spans[model + 1]).map(|row| self.variant(row as usize)).sum()
     }
     pub(super) fn raw(&self) -> (&[[f32; 2]], f64) {
         (&self.weights, self.scale)
@@ -145,7 +122,8 @@ fn exp_below(x: f32) -> f32 {
     let part = powers - (whole - ROUND);
     let curve = 1.0
         + part
-            * (0.693_147_2 + part * (0.240_226_5 + part * (0.055_504_1 + part * (0.009_618_1 + part * 0.001_333_4))));
+            * (std::f32::consts::LN_2
+                + part * (0.240_226_5 + part * (0.055_504_1 + part * (0.009_618_1 + part * 0.001_333_4))));
     let exponent = whole.to_bits().wrapping_add(127) << 23;
     curve * f32::from_bits(exponent)
 }
@@ -159,10 +137,7 @@ mod tests {
         for step in 0..8000 {
             let x = -(step as f32) * 0.01;
             let (fast, true_value) = (exp_below(x), f64::from(x).exp());
-            assert!(
-                (f64::from(fast) / true_value - 1.0).abs() < 5e-6,
-                "{x}: {fast} {true_value}"
-            );
+            assert!((f64::from(fast) / true_value - 1.0).abs() < 5e-6, "{x}: {fast} {true_value}");
         }
     }
 }

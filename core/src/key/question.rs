@@ -100,9 +100,7 @@ impl Question {
         let applies: Vec<bool> = kinds.iter().map(|kind| feature.applies_to(kind)).collect();
         let mut question = Question {
             id: feature.id.clone(),
-            answers: Answers::Measure {
-                unit: feature.unit.clone(),
-            },
+            answers: Answers::Measure { unit: feature.unit.clone() },
             code: scored.iter().map(|s| s.kind as u16).collect(),
             rows: Rows::Sizes(Vec::new()),
             at_large: Vec::new(),
@@ -114,9 +112,7 @@ impl Question {
             FeatureType::Measure => question.build_measure(feature, scored),
             FeatureType::Choice => {
                 let mut ids: Vec<String> = feature.states.iter().map(|s| s.id.clone()).collect();
-                let absent = ids
-                    .iter()
-                    .position(|id| matches!(id.as_str(), "none" | "no" | "absent"));
+                let absent = ids.iter().position(|id| matches!(id.as_str(), "none" | "no" | "absent"));
                 let absent = absent.unwrap_or_else(|| {
                     ids.push("absent".into());
                     ids.len() - 1
@@ -126,9 +122,7 @@ impl Question {
             }
             FeatureType::Count => {
                 let most = scored.iter().filter_map(|s| s.fact?.value).fold(10.0, f64::max) as usize + 4;
-                question.answers = Answers::Counts {
-                    most: most.min(MOST_COUNTED),
-                };
+                question.answers = Answers::Counts { most: most.min(MOST_COUNTED) };
                 question.build_shares(feature, scored);
             }
         }
@@ -178,9 +172,7 @@ impl Question {
                 if kind.is_none_or(|kind| kind == variant.kind) {
                     let share = variant.share * scored.len() as f64;
                     total += share;
-                    sum.iter_mut()
-                        .zip(&profiles[*profile].1)
-                        .for_each(|(s, p)| *s += p * share);
+                    sum.iter_mut().zip(&profiles[*profile].1).for_each(|(s, p)| *s += p * share);
                 }
             }
             sum.iter_mut().for_each(|s| *s /= total);
@@ -201,11 +193,7 @@ impl Question {
         let is_kind = feature.id == "reel_kind";
         let mut shares: Vec<f32> = Vec::new();
         for kind in 0..self.kinds {
-            let of_kind = if is_kind {
-                at_large(Some(kind), &even, 0.01)
-            } else {
-                at_large(Some(kind), &all, 4.0)
-            };
+            let of_kind = if is_kind { at_large(Some(kind), &even, 0.01) } else { at_large(Some(kind), &all, 4.0) };
             let fits = if self.applies[kind] { 1.0 } else { OUT_OF_PLACE };
             shares.extend(blurred(&of_kind, &blur).iter().map(|s| (s * fits) as f32));
         }
@@ -213,11 +201,7 @@ impl Question {
         for (_, truth, doubt) in &profiles {
             let astray = doubt.max(replaced);
             let seen = blurred(truth, &blur);
-            shares.extend(
-                seen.iter()
-                    .zip(&large)
-                    .map(|(s, l)| (s * (1.0 - astray) + l * astray) as f32),
-            );
+            shares.extend(seen.iter().zip(&large).map(|(s, l)| (s * (1.0 - astray) + l * astray) as f32));
         }
         for (code, profile) in self.code.iter_mut().zip(&of_variant) {
             if let Some(profile) = profile
@@ -280,11 +264,7 @@ impl Question {
                     }
                 }
                 if let Some(worn) = at("worn") {
-                    drifts.extend(
-                        (0..ids.len())
-                            .filter(|from| *from != worn)
-                            .map(|from| (from, worn, WORN)),
-                    );
+                    drifts.extend((0..ids.len()).filter(|from| *from != worn).map(|from| (from, worn, WORN)));
                 }
             }
             Answers::Counts { most } => {
@@ -312,31 +292,19 @@ impl Question {
             };
             logs.push((variant.kind, value.ln(), variant.share));
             let spread = fact.tol.unwrap_or(0.0).max(value * 0.003);
-            let key = (
-                (value.ln() * 200.0).round() as i32,
-                (spread.ln() * 8.0).round() as i32,
-                fact.confidence as u8,
-            );
+            let key = ((value.ln() * 200.0).round() as i32, (spread.ln() * 8.0).round() as i32, fact.confidence as u8);
             let next = self.kinds + found.len();
             if next > usize::from(u16::MAX) && !found.contains_key(&key) {
                 continue;
             }
             self.code[at] = *found.entry(key).or_insert_with(|| {
                 let replaced = if feature.replaceable { REPLACED } else { 0.0 };
-                sizes.push(Size {
-                    value,
-                    spread,
-                    doubt: doubt(fact.confidence).max(replaced),
-                });
+                sizes.push(Size { value, spread, doubt: doubt(fact.confidence).max(replaced) });
                 next as u16
             });
         }
         let spot = |kind: Option<usize>, beside: (f64, f64), weight: f64| {
-            let mut sum = (
-                weight,
-                weight * beside.0,
-                weight * (beside.1.powi(2) + beside.0.powi(2)),
-            );
+            let mut sum = (weight, weight * beside.0, weight * (beside.1.powi(2) + beside.0.powi(2)));
             for (of, log, share) in &logs {
                 if kind.is_none_or(|kind| kind == *of) {
                     let share = share * scored.len() as f64;
@@ -352,11 +320,7 @@ impl Question {
         let mut rows: Vec<Size> = (0..self.kinds)
             .map(|kind| {
                 let (mean, spread) = spot(Some(kind), all, 3.0);
-                Size {
-                    value: mean,
-                    spread,
-                    doubt: if self.applies[kind] { 1.0 } else { OUT_OF_PLACE },
-                }
+                Size { value: mean, spread, doubt: if self.applies[kind] { 1.0 } else { OUT_OF_PLACE } }
             })
             .collect();
         rows.extend(sizes);
@@ -387,11 +351,7 @@ impl Question {
                         asked.as_deref().unwrap_or("turns")
                     ));
                 }
-                return Ok(Some(self.judge_size(
-                    amount,
-                    reading_error(amount, seen.how, asked.as_deref()),
-                    slip,
-                )));
+                return Ok(Some(self.judge_size(amount, reading_error(amount, seen.how, asked.as_deref()), slip)));
             }
             (Value::State(state), Answers::States { .. }) => state.as_str(),
             (Value::Count(count), Answers::Counts { .. }) => {
@@ -402,9 +362,7 @@ impl Question {
             (Value::Absent, Answers::Counts { .. }) => "0",
             (value, _) => return Err(format!("“{}” cannot be answered with {}.", self.id, in_words(value))),
         };
-        let answer = self
-            .answer(answer)
-            .ok_or_else(|| format!("“{}” has no state “{answer}”.", self.id))?;
+        let answer = self.answer(answer).ok_or_else(|| format!("“{}” has no state “{answer}”.", self.id))?;
         let Rows::Shares { width, shares } = &self.rows else {
             return Ok(None);
         };

@@ -67,18 +67,9 @@ pub fn separate(key: &Key, reference: &Reference, models: &[&str]) -> Result<Sep
                 }
             }
         }
-        let per_model = found
-            .iter()
-            .zip(per_model)
-            .map(|(at, words)| (reference.models[*at].id.clone(), words))
-            .collect();
-        differences.push(Difference {
-            about,
-            ask,
-            effort,
-            per_model,
-            power,
-        });
+        let per_model =
+            found.iter().zip(per_model).map(|(at, words)| (reference.models[*at].id.clone(), words)).collect();
+        differences.push(Difference { about, ask, effort, per_model, power });
     };
     for (question, feature) in key.questions.iter().zip(&reference.questions.features) {
         let profiles: Vec<Option<Vec<usize>>> = found.iter().map(|model| profiles(key, question, *model)).collect();
@@ -87,19 +78,10 @@ pub fn separate(key: &Key, reference: &Reference, models: &[&str]) -> Result<Sep
         }
         let apart = matrix(&profiles, |a, b| part(question, a, b));
         let told = found.iter().map(|at| told(feature, &reference.models[*at])).collect();
-        consider(
-            About::feature(&feature.id),
-            feature.ask.clone(),
-            feature.effort,
-            apart,
-            told,
-        );
+        consider(About::feature(&feature.id), feature.ask.clone(), feature.effort, apart, told);
     }
     for place in &reference.questions.mark_places {
-        let struck: Vec<Option<Vec<&str>>> = found
-            .iter()
-            .map(|at| struck(&reference.models[*at], &place.id))
-            .collect();
+        let struck: Vec<Option<Vec<&str>>> = found.iter().map(|at| struck(&reference.models[*at], &place.id)).collect();
         if struck.iter().filter(|s| s.is_some()).count() < 2 {
             continue;
         }
@@ -108,33 +90,21 @@ pub fn separate(key: &Key, reference: &Reference, models: &[&str]) -> Result<Sep
             let own = |a: &[&str], b: &[&str]| a.iter().filter(|t| !b.contains(t)).count() as f64 / a.len() as f64;
             own(a, b).min(own(b, a)) * 0.9
         });
-        let told = struck.iter().map(|s| {
-            s.as_ref()
-                .map_or("not recorded".into(), |s| format!("“{}”", s.join("” or “")))
-        });
+        let told =
+            struck.iter().map(|s| s.as_ref().map_or("not recorded".into(), |s| format!("“{}”", s.join("” or “"))));
         let ask = format!("What is struck here: {}?", words::lower_label(&place.label));
         consider(About::mark(&place.id), ask, place.effort, apart, told.collect());
     }
     // What decides comes first, by effort; then what only helps.
     order::by(&mut differences, |a, b| {
         let decides = |d: &Difference| d.power >= DECIDES;
-        decides(b)
-            .cmp(&decides(a))
-            .then_with(|| a.effort.cmp(&b.effort))
-            .then(b.power.total_cmp(&a.power))
+        decides(b).cmp(&decides(a)).then_with(|| a.effort.cmp(&b.effort)).then(b.power.total_cmp(&a.power))
     });
     let pairs = || (0..found.len()).flat_map(|a| (a + 1..found.len()).map(move |b| (a, b)));
     let must_open = pairs().any(|(a, b)| parted_outside[a][b] < 0.5 && parted[a][b] >= 0.5);
     let id = |at: usize| reference.models[found[at]].id.clone();
-    let inseparable = pairs()
-        .filter(|(a, b)| parted[*a][*b] < TELLS)
-        .map(|(a, b)| (id(a), id(b)))
-        .collect();
-    Ok(Separation {
-        differences,
-        must_open,
-        inseparable,
-    })
+    let inseparable = pairs().filter(|(a, b)| parted[*a][*b] < TELLS).map(|(a, b)| (id(a), id(b))).collect();
+    Ok(Separation { differences, must_open, inseparable })
 }
 
 /// Power of a check for each pair of models.
@@ -175,15 +145,9 @@ fn part(question: &Question, a: &[usize], b: &[usize]) -> f64 {
     match &question.rows {
         Rows::Shares { width, shares } => {
             let mean = |codes: &[usize], answer: usize| {
-                codes
-                    .iter()
-                    .map(|code| f64::from(shares[code * width + answer]))
-                    .sum::<f64>()
-                    / codes.len() as f64
+                codes.iter().map(|code| f64::from(shares[code * width + answer])).sum::<f64>() / codes.len() as f64
             };
-            1.0 - (0..*width)
-                .map(|answer| mean(a, answer).min(mean(b, answer)))
-                .sum::<f64>()
+            1.0 - (0..*width).map(|answer| mean(a, answer).min(mean(b, answer))).sum::<f64>()
         }
         Rows::Sizes(sizes) => {
             // The nearest two sizes decide: how far apart they lie for a ruler.
@@ -191,13 +155,10 @@ fn part(question: &Question, a: &[usize], b: &[usize]) -> f64 {
                 super::question::Answers::Measure { unit } => unit.as_deref(),
                 _ => None,
             };
-            let apart = a
-                .iter()
-                .flat_map(|a| b.iter().map(move |b| (&sizes[*a], &sizes[*b])))
-                .map(|(a, b)| {
-                    let error = super::question::reading_error(a.value, How::Ruler, unit);
-                    (a.value - b.value).abs() / (a.spread.powi(2) + b.spread.powi(2) + 2.0 * error * error).sqrt()
-                });
+            let apart = a.iter().flat_map(|a| b.iter().map(move |b| (&sizes[*a], &sizes[*b]))).map(|(a, b)| {
+                let error = super::question::reading_error(a.value, How::Ruler, unit);
+                (a.value - b.value).abs() / (a.spread.powi(2) + b.spread.powi(2) + 2.0 * error * error).sqrt()
+            });
             let nearest = apart.fold(f64::MAX, f64::min);
             // Overlap of two normal curves so far apart, by a smooth stand-in for the error function.
             1.0 - (-0.35 * nearest * nearest - 0.35 * nearest).exp()
@@ -213,11 +174,7 @@ fn told(feature: &crate::reference::Feature, model: &Model) -> String {
             told.push(words);
         }
     }
-    if told.is_empty() {
-        "not recorded".into()
-    } else {
-        told.join(" or ")
-    }
+    if told.is_empty() { "not recorded".into() } else { told.join(" or ") }
 }
 
 fn struck<'a>(model: &'a Model, place: &str) -> Option<Vec<&'a str>> {

@@ -13,10 +13,7 @@ pub struct Lcg(pub u64);
 
 impl Lcg {
     fn bits(&mut self) -> u64 {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         self.0 >> 33
     }
     /// Below `n`.
@@ -44,12 +41,7 @@ pub fn synthetic(variants: usize, features: usize) -> crate::Result<(Reference, 
             maker: "maker".into(),
             kind: ["fly", "baitcasting", "spinning"][at % 3].into(),
             commonness: 1 + (at % 5) as u8,
-            variants: ["a", "b"]
-                .map(|id| Variant {
-                    id: id.into(),
-                    ..Variant::default()
-                })
-                .into(),
+            variants: ["a", "b"].map(|id| Variant { id: id.into(), ..Variant::default() }).into(),
             ..Model::default()
         })
         .collect();
@@ -65,12 +57,9 @@ pub fn synthetic(variants: usize, features: usize) -> crate::Result<(Reference, 
 }
 
 fn questions(features: usize) -> String {
-    let kinds: Vec<String> = ["fly", "baitcasting", "spinning"]
-        .map(|k| format!(r#"{{"id":"{k}","label":"{k}"}}"#))
-        .into();
-    let states: Vec<String> = (0..STATES)
-        .map(|s| format!(r#"{{"id":"s{s}","label":"s{s}"}}"#))
-        .collect();
+    let kinds: Vec<String> =
+        ["fly", "baitcasting", "spinning"].map(|k| format!(r#"{{"id":"{k}","label":"{k}"}}"#)).into();
+    let states: Vec<String> = (0..STATES).map(|s| format!(r#"{{"id":"s{s}","label":"s{s}"}}"#)).collect();
     let mut list = vec![format!(
         r#"{{"id":"reel_kind","ask":"Kind?","type":"choice","effort":"glance","states":[{}]}}"#,
         kinds.join(",")
@@ -93,13 +82,8 @@ fn questions(features: usize) -> String {
 }
 
 fn facts(at: usize, random: &mut Lcg) -> Vec<FeatureFact> {
-    let fact = |states, value, tol| FeatureFact {
-        states,
-        value,
-        tol,
-        confidence: Confidence::High,
-        ..FeatureFact::default()
-    };
+    let fact =
+        |states, value, tol| FeatureFact { states, value, tol, confidence: Confidence::High, ..FeatureFact::default() };
     match at % 10 {
         0..6 => (0..12)
             .map(|at| {
@@ -109,12 +93,10 @@ fn facts(at: usize, random: &mut Lcg) -> Vec<FeatureFact> {
                 fact(states, None, None)
             })
             .collect(),
-        6 => (2..9)
-            .map(|count| fact(BTreeMap::new(), Some(f64::from(count)), Some(0.0)))
-            .collect(),
-        _ => (0..SIZES)
-            .map(|_| fact(BTreeMap::new(), Some(20.0 + random.below(800) as f64 / 10.0), Some(0.5)))
-            .collect(),
+        6 => (2..9).map(|count| fact(BTreeMap::new(), Some(f64::from(count)), Some(0.0))).collect(),
+        _ => {
+            (0..SIZES).map(|_| fact(BTreeMap::new(), Some(20.0 + random.below(800) as f64 / 10.0), Some(0.5))).collect()
+        }
     }
 }
 

@@ -40,26 +40,18 @@ impl Tally {
     pub fn add(&mut self, key: &Key, seen: &Observation) -> Result<(), String> {
         match &seen.about {
             About::Feature(id) => {
-                let question = key
-                    .question(id)
-                    .ok_or_else(|| format!("No question is called “{id}”."))?;
+                let question = key.question(id).ok_or_else(|| format!("No question is called “{id}”."))?;
                 let worth = key.questions[question].judge(seen)?.unwrap_or_default();
                 self.take_back(key, &seen.about);
                 self.sum(key, question, &worth, 1.0);
-                self.features.push(Counted {
-                    question,
-                    seen: seen.clone(),
-                    worth,
-                });
+                self.features.push(Counted { question, seen: seen.clone(), worth });
             }
             About::Mark(place) => {
                 if !key.places.iter().any(|known| known == place) {
                     return Err(format!("No mark place is called “{place}”."));
                 }
                 if !matches!(seen.value, Value::Text(_) | Value::Absent | Value::Unclear) {
-                    return Err(format!(
-                        "What is read at “{place}” must be lettering, “not there” or “can't tell”."
-                    ));
+                    return Err(format!("What is read at “{place}” must be lettering, “not there” or “can't tell”."));
                 }
                 self.marks.add(key, seen);
             }

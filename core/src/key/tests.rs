@@ -123,10 +123,7 @@ fn lettering_settles_what_features_may_not() {
     ];
     let told = identify(&key, &reference, &looks);
     assert_eq!(told.candidates[0].model, "plover");
-    assert!(
-        matches!(told.verdict, Verdict::Undecided | Verdict::NotInKey),
-        "{told:?}"
-    );
+    assert!(matches!(told.verdict, Verdict::Undecided | Verdict::NotInKey), "{told:?}");
     let mut read = looks;
     read.push(Observation::mark("foot-under", "No. 31?7"));
     let told = identify(&key, &reference, &read);
@@ -139,16 +136,9 @@ fn lettering_settles_what_features_may_not() {
 #[test]
 fn a_maker_is_named_by_lettering_though_the_model_is_new() {
     let (reference, key) = small();
-    let seen = [
-        Observation::mark("tail-plate", "MARLOW WORKS / No 5540"),
-        Observation::state("foot_shape", "spoon"),
-    ];
+    let seen = [Observation::mark("tail-plate", "MARLOW WORKS / No 5540"), Observation::state("foot_shape", "spoon")];
     let told = identify(&key, &reference, &seen);
-    assert!(
-        told.makers[0].0 == "marlow" && told.makers[0].1 > 10.0 * told.makers[1].1,
-        "{:?}",
-        told.makers
-    );
+    assert!(told.makers[0].0 == "marlow" && told.makers[0].1 > 10.0 * told.makers[1].1, "{:?}", told.makers);
     assert!(!matches!(told.verdict, Verdict::Settled { .. }));
 }
 
@@ -172,11 +162,7 @@ fn what_the_packs_do_not_know_is_a_sentence_and_harms_nothing() {
 fn twins_are_told_apart_only_when_opened() {
     let (reference, key) = small();
     let twins = separate(&key, &reference, &["dunlin", "dunlin-twin"]).unwrap();
-    let gears = twins
-        .differences
-        .iter()
-        .find(|d| d.about == About::feature("gear_kind"))
-        .unwrap();
+    let gears = twins.differences.iter().find(|d| d.about == About::feature("gear_kind")).unwrap();
     assert!(gears.power > 0.8 && gears.effort == EffortId::Open);
     assert_eq!(gears.per_model[0], ("dunlin".into(), "spur".into()));
     let wide = separate(&key, &reference, &["plover", "plover-wide"]).unwrap();
@@ -196,24 +182,13 @@ fn confirmed_finds_sharpen_and_are_told() {
     let key = Key::build(&reference, &learned);
     let chance = |key: &Key| {
         let told = identify(key, &reference, &looks);
-        told.candidates
-            .iter()
-            .find(|c| c.model == "plover")
-            .map_or(0.0, |c| c.p)
+        told.candidates.iter().find(|c| c.model == "plover").map_or(0.0, |c| c.p)
     };
     assert!(chance(&key) > 2.0 * chance(&plain));
     let told = identify(&key, &reference, &looks);
     let plover = told.candidates.iter().find(|c| c.model == "plover").unwrap();
-    let words: Vec<&str> = plover
-        .agrees
-        .iter()
-        .chain(&plover.disagrees)
-        .map(|r| r.words.as_str())
-        .collect();
-    assert!(
-        words.iter().any(|w| w.ends_with("(seen so on 3 of your own 3)")),
-        "{words:?}"
-    );
+    let words: Vec<&str> = plover.agrees.iter().chain(&plover.disagrees).map(|r| r.words.as_str()).collect();
+    assert!(words.iter().any(|w| w.ends_with("(seen so on 3 of your own 3)")), "{words:?}");
 }
 
 #[test]
@@ -222,19 +197,10 @@ fn no_single_answer_can_strike_a_reel_out() {
     for (question, seen) in [
         ("foot_shape", Observation::state("foot_shape", "spoon")),
         ("pillars", Observation::count("pillars", 9)),
-        (
-            "spool_width",
-            Observation::measure("spool_width", 90.0, Unit::Mm, crate::observe::How::Calliper),
-        ),
+        ("spool_width", Observation::measure("spool_width", 90.0, Unit::Mm, crate::observe::How::Calliper)),
     ] {
-        let worth = key.questions[key.question(question).unwrap()]
-            .judge(&seen)
-            .unwrap()
-            .unwrap();
-        assert!(
-            worth.iter().all(|[own, _]| *own >= 0.029_f32.ln()),
-            "{question}: {worth:?}"
-        );
+        let worth = key.questions[key.question(question).unwrap()].judge(&seen).unwrap().unwrap();
+        assert!(worth.iter().all(|[own, _]| *own >= 0.029_f32.ln()), "{question}: {worth:?}");
     }
     let mut tally = Tally::new(&key);
     tally.add(&key, &Observation::mark("foot-under", "NO. 3107")).unwrap();

@@ -7,12 +7,85 @@ use crate::reference::Reference;
 
 /// Words that anyone strikes: they point to nobody.
 const COMMON_WORDS: [&str; 72] = [
-    "AMERICAN", "AND", "APPLIED", "AUSTRALIA", "BREVET", "BREVETE", "BREVETS", "BREVETTATO", "BRITAIN", "BRITISH", "BROS", "BTE", "CANADA", "CO", "COMPANY", "DEPOSE", "DES", "DESIGN", "ENGLAND", "ENGLISH", "FISHING", "FOR", "FOREIGN", "FRANCE", "FULLY", "GERMANY", "GREAT", "IN", "INC", "INVENTORS", "ITALY", "JAPAN", "LTD", "MADE", "MAKER", "MAKERS", "MANUFACTURED", "MARK", "MARQUE", "MFG", "MODEL", "MODELE", "NO", "OF", "OFF", "OFFICE", "PAT", "PATD", "PATENT", "PATENTED", "PATENTS", "PATS", "PEND", "PENDING", "RD", "REEL", "REELS", "REG", "REGD", "REGISTERED", "SOLE", "SWEDEN", "TACKLE", "THE", "TRADE", "TRADEMARK", "US", "USA", "YARD", "YARDS", "YD", "YDS",
+    "AMERICAN",
+    "AND",
+    "APPLIED",
+    "AUSTRALIA",
+    "BREVET",
+    "BREVETE",
+    "BREVETS",
+    "BREVETTATO",
+    "BRITAIN",
+    "BRITISH",
+    "BROS",
+    "BTE",
+    "CANADA",
+    "CO",
+    "COMPANY",
+    "DEPOSE",
+    "DES",
+    "DESIGN",
+    "ENGLAND",
+    "ENGLISH",
+    "FISHING",
+    "FOR",
+    "FOREIGN",
+    "FRANCE",
+    "FULLY",
+    "GERMANY",
+    "GREAT",
+    "IN",
+    "INC",
+    "INVENTORS",
+    "ITALY",
+    "JAPAN",
+    "LTD",
+    "MADE",
+    "MAKER",
+    "MAKERS",
+    "MANUFACTURED",
+    "MARK",
+    "MARQUE",
+    "MFG",
+    "MODEL",
+    "MODELE",
+    "NO",
+    "OF",
+    "OFF",
+    "OFFICE",
+    "PAT",
+    "PATD",
+    "PATENT",
+    "PATENTED",
+    "PATENTS",
+    "PATS",
+    "PEND",
+    "PENDING",
+    "RD",
+    "REEL",
+    "REELS",
+    "REG",
+    "REGD",
+    "REGISTERED",
+    "SOLE",
+    "SWEDEN",
+    "TACKLE",
+    "THE",
+    "TRADE",
+    "TRADEMARK",
+    "US",
+    "USA",
+    "YARD",
+    "YARDS",
+    "YD",
+    "YDS",
 ];
 
+/// Nats lost where a number is read that is not the one struck.
+const ANOTHER_NUMBER: f64 = 2.0;
 /// Nats of a town: others worked there too.
 const TOWN: f64 = 1.5;
-/// Nats of a long stamp of common words with a town or a figure, read whole.
+/// Nats of a long stamp of common words read whole.
 const WHOLE_STAMP: f64 = 6.5;
 
 /// Months as patents write them.
@@ -25,10 +98,10 @@ const MONTHS: [&str; 23] = [
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Points {
     /// Anyone strikes it.
-    ToNobody,
+    Nobody,
     /// A town, where several worked: it makes them likelier and names none.
-    ToSome,
-    ToOne,
+    Several,
+    One,
 }
 
 /// A word of a reading.
@@ -82,22 +155,35 @@ impl Plain {
         for word in &mut words {
             let town = self.towns.iter().any(|town| fits(town, &word.text));
             word.points = if is_common(&word.text) {
-                Points::ToNobody
+                Points::Nobody
             } else if town {
-                Points::ToSome
+                Points::Several
             } else {
-                Points::ToOne
+                Points::One
             };
         }
         for phrase in &self.phrases {
             for at in 0..(words.len() + 1).saturating_sub(phrase.len()) {
                 let span = &mut words[at..at + phrase.len()];
                 if span.iter().zip(phrase).all(|(word, plain)| fits(plain, &word.text)) {
-                    span.iter_mut().for_each(|word| word.points = Points::ToNobody);
+                    span.iter_mut().for_each(|word| word.points = Points::Nobody);
                 }
             }
         }
         words
+    }
+}
+
+impl Plain {
+    /// Blanks out what anyone strikes; false if there is none of it, or nothing else.
+    pub fn blank(&self, characters: &mut [char]) -> bool {
+        let words = self.words(characters);
+        let common = |word: &&Word| word.points == Points::Nobody;
+        let some = words.iter().any(|word| common(&word)) && !words.iter().all(|word| common(&word));
+        if some {
+            words.iter().filter(common).for_each(|word| characters[word.start..word.end].fill(' '));
+        }
+        some
     }
 }
 
@@ -116,7 +202,7 @@ fn split(characters: &[char]) -> Vec<Word> {
             continue;
         }
         if !open {
-            words.push(Word { text: String::new(), start: at, end: at, points: Points::ToOne });
+            words.push(Word { text: String::new(), start: at, end: at, points: Points::One });
         }
         open = true;
         if let Some(word) = words.last_mut() {
@@ -151,6 +237,9 @@ enum Numbers {
 fn compare_numbers(read: &str, struck: &str) -> Numbers {
     let numbers = |text: &str| -> Vec<String> { tokens(text).iter().filter_map(|token| token.as_number()).collect() };
     let struck = numbers(struck);
+    if struck.is_empty() {
+        return Numbers::CanBe;
+    }
     let mut same = Numbers::Same;
     for number in numbers(read) {
         let fits_one = |other: &String| {
@@ -174,15 +263,17 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
     let inside = || words.iter().filter(|word| word.start < m.end && m.start < word.end);
     let says = |known: &[&str]| inside().any(|word| known.iter().any(|known| fits(known, &word.text)));
     let start = inside().next().map_or(m.start, |word| word.start);
-    let end = inside().last().map_or(m.end, |word| word.end);
+    let end = inside().next_back().map_or(m.end, |word| word.end);
     let read: String = characters[start.min(end)..end.min(characters.len())].iter().collect();
     // A date, or a number too long for a model's.
     let is_patent = says(&MONTHS) || tokens(&read).iter().any(|token| token.is_number() && token.text.len() >= 6);
-    let numbers = if is_patent { compare_numbers(&read, struck) } else { Numbers::CanBe };
+    let numbers = compare_numbers(&read, struck);
+    // Another number is read than is struck: 20 beside a name is not 202.
+    let another = if numbers == Numbers::Differ && !is_patent { ANOTHER_NUMBER } else { 0.0 };
     let is_figures = |word: &Word| word.text.chars().any(|c| c.is_ascii_digit());
     let own =
-        || inside().filter(|word| word.points == Points::ToOne && !(numbers == Numbers::Differ && is_figures(word)));
-    let town = inside().any(|word| word.points == Points::ToSome);
+        || inside().filter(|word| word.points == Points::One && !(numbers == Numbers::Differ && is_figures(word)));
+    let town = inside().any(|word| word.points == Points::Several);
     let count = |is: fn(&char) -> bool| own().flat_map(|word| word.text.chars()).filter(is).count();
     let (digits, letters) = (count(char::is_ascii_digit), count(|c| c.is_alphabetic()));
     let share = legible(own()) as f64 / legible(inside()).max(1) as f64;
@@ -198,7 +289,8 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
         .count();
     let names = letters_of_one >= 2 || is_patent && numbers == Numbers::Same && digits >= 5;
     // A long stamp read whole says something though each of its words is anyone's.
-    let whole = m.covered >= 0.95 && inside().count() >= 5 && m.legible >= 14 && (digits > 0 || town);
+    let least_words = if digits > 0 || town { 5 } else { 6 };
+    let whole = m.covered >= 0.95 && m.legible >= 14 && inside().count() >= least_words;
     let least = if whole {
         WHOLE_STAMP
     } else if town {
@@ -206,7 +298,7 @@ pub(super) fn worth(characters: &[char], words: &[Word], m: &Match, struck: &str
     } else {
         f64::NEG_INFINITY
     };
-    Worth { nats: (m.llr * share - too_much).max(least), names }
+    Worth { nats: (m.llr * share - too_much).max(least) - another, names }
 }
 
 /// Whether the span is a word or words of its own: 25 is not found in 3-25.
@@ -236,13 +328,23 @@ pub(super) fn lacks_suffix(characters: &[char], struck: &str) -> bool {
     })
 }
 
+/// Where numbers stand that may be a model's: three or four figures, all legible, in no date.
+pub(super) fn numbers(plain: &Plain, text: &str) -> Vec<usize> {
+    let words = plain.words(&chars(text));
+    if words.iter().any(|word| MONTHS.contains(&word.text.as_str())) {
+        return Vec::new();
+    }
+    let is = |word: &&Word| (3..=4).contains(&word.text.len()) && word.text.bytes().all(|c| c.is_ascii_digit());
+    words.iter().filter(is).map(|word| word.start).collect()
+}
+
 /// Legible letters of words that none of the matches explains, common words aside.
 pub(super) fn left_over<'a>(words: &[Word], found: impl Iterator<Item = &'a Match>) -> usize {
     let found: Vec<&Match> = found.collect();
     let explained = |at: usize| found.iter().any(|m| m.start <= at && at < m.end);
     // A serial number may stand on any.
     let serial = |word: &&Word| word.text.len() >= 5 && word.text.chars().all(|c| c.is_ascii_digit());
-    let left = words.iter().filter(|word| word.points != Points::ToNobody && !explained(word.start) && !serial(word));
+    let left = words.iter().filter(|word| word.points != Points::Nobody && !explained(word.start) && !serial(word));
     legible(left)
 }
 

@@ -24,9 +24,8 @@ pub(super) fn candidate(
 ) -> Candidate {
     let model = &reference.models[at];
     let first = key.spans[at] as usize;
-    let mut variants: Vec<(usize, f64)> = (0..model.variants.len())
-        .map(|variant| (variant, posterior.variant(first + variant)))
-        .collect();
+    let mut variants: Vec<(usize, f64)> =
+        (0..model.variants.len()).map(|variant| (variant, posterior.variant(first + variant))).collect();
     order::by(&mut variants, |a, b| b.1.total_cmp(&a.1));
     let best = variants.first().map_or(0, |(variant, _)| *variant);
     let mut reasons: Vec<Reason> = tally
@@ -36,23 +35,12 @@ pub(super) fn candidate(
         .filter_map(|counted| feature_reason(key, reference, counted, model, best, first + best))
         .collect();
     reasons.extend(mark_reasons(key, reference, tally, first + best));
-    let (mut agrees, mut disagrees): (Vec<Reason>, Vec<Reason>) = reasons
-        .into_iter()
-        .filter(|r| r.nats.abs() >= TELLING)
-        .partition(|r| r.nats > 0.0);
+    let (mut agrees, mut disagrees): (Vec<Reason>, Vec<Reason>) =
+        reasons.into_iter().filter(|r| r.nats.abs() >= TELLING).partition(|r| r.nats > 0.0);
     order::by(&mut agrees, |a, b| b.nats.total_cmp(&a.nats));
     order::by(&mut disagrees, |a, b| a.nats.total_cmp(&b.nats));
-    let variants = variants
-        .into_iter()
-        .map(|(v, p)| (model.variants[v].id.clone(), p))
-        .collect();
-    Candidate {
-        model: model.id.clone(),
-        p,
-        variants,
-        agrees,
-        disagrees,
-    }
+    let variants = variants.into_iter().map(|(v, p)| (model.variants[v].id.clone(), p)).collect();
+    Candidate { model: model.id.clone(), p, variants, agrees, disagrees }
 }
 
 fn feature_reason(
@@ -72,10 +60,7 @@ fn feature_reason(
         // Not scored: it only speaks if a reel of this kind has no such thing.
         (if question.applies[kind] { 0.0 } else { own }, None)
     } else {
-        (
-            own - f64::from(counted.worth[kind][0]),
-            model.variants[variant].features.get(&question.id),
-        )
+        (own - f64::from(counted.worth[kind][0]), model.variants[variant].features.get(&question.id))
     };
     let mut words = format!("{}: ", short_name(&question.id));
     let saw = answer_words(feature, question, &counted.seen.value);
@@ -85,10 +70,9 @@ fn feature_reason(
         }
         None if nats < 0.0 => words.push_str(&format!("{saw}, this model is another kind")),
         None => words.push_str(&format!("{saw}, as on this model")),
-        Some(fact) if nats >= 0.0 => words.push_str(&format!(
-            "{saw}, as on this model{}",
-            likely_share(fact, question, &counted.seen.value)
-        )),
+        Some(fact) if nats >= 0.0 => {
+            words.push_str(&format!("{saw}, as on this model{}", likely_share(fact, question, &counted.seen.value)))
+        }
         Some(fact) => words.push_str(&format!("{saw} seen, this model has {}", fact_words(feature, fact))),
     }
     if let Some(shown) = key.learned.shown(&model.id, &question.id) {
@@ -98,11 +82,7 @@ fn feature_reason(
         });
         words.push_str(&format!(" (seen so on {same} of your own {total})"));
     }
-    Some(Reason {
-        about: counted.seen.about.clone(),
-        words,
-        nats,
-    })
+    Some(Reason { about: counted.seen.about.clone(), words, nats })
 }
 
 fn seen_answer(question: &Question, value: &Value) -> Option<usize> {
@@ -116,11 +96,7 @@ fn seen_answer(question: &Question, value: &Value) -> Option<usize> {
 
 fn likely_share(fact: &FeatureFact, question: &Question, value: &Value) -> &'static str {
     let share = seen_answer(question, value).map(|seen| {
-        fact.states
-            .iter()
-            .filter(|(state, _)| question.answer(state) == Some(seen))
-            .map(|(_, w)| w)
-            .sum::<f64>()
+        fact.states.iter().filter(|(state, _)| question.answer(state) == Some(seen)).map(|(_, w)| w).sum::<f64>()
     });
     match share {
         Some(share) if share > 0.0 && share < 0.3 => " now and then",
@@ -132,22 +108,12 @@ fn likely_share(fact: &FeatureFact, question: &Question, value: &Value) -> &'sta
 fn mark_reasons(key: &Key, reference: &Reference, tally: &Tally, row: usize) -> Vec<Reason> {
     let mut reasons = Vec::new();
     for (at, seen) in tally.marks.read.iter().enumerate() {
-        let place = key
-            .places
-            .iter()
-            .position(|id| id == seen.about.id())
-            .map_or(u16::MAX, |at| at as u16);
-        let label = reference
-            .mark_place(seen.about.id())
-            .map_or(seen.about.id(), |place| &place.label);
+        let place = key.places.iter().position(|id| id == seen.about.id()).map_or(u16::MAX, |at| at as u16);
+        let label = reference.mark_place(seen.about.id()).map_or(seen.about.id(), |place| &place.label);
         let Value::Text(text) = &seen.value else {
             if seen.value == Value::Absent && key.lettering.expects(row, place) {
                 let words = format!("{label}: nothing struck there, this model usually bears a mark");
-                reasons.push(Reason {
-                    about: seen.about.clone(),
-                    words,
-                    nats: -1.2,
-                });
+                reasons.push(Reason { about: seen.about.clone(), words, nats: -1.2 });
             }
             continue;
         };
@@ -173,11 +139,7 @@ fn mark_reasons(key: &Key, reference: &Reference, tally: &Tally, row: usize) -> 
         } else {
             format!("{label}: {}", told.join("; "))
         };
-        reasons.push(Reason {
-            about: seen.about.clone(),
-            words,
-            nats,
-        });
+        reasons.push(Reason { about: seen.about.clone(), words, nats });
     }
     reasons
 }
@@ -193,9 +155,7 @@ pub(super) fn short_name(id: &str) -> String {
 
 /// The label of a state without the words in brackets.
 fn state_words(feature: &Feature, id: &str) -> String {
-    let label = feature
-        .state(id)
-        .map_or(if id == "absent" { "none" } else { id }, |state| &state.label);
+    let label = feature.state(id).map_or(if id == "absent" { "none" } else { id }, |state| &state.label);
     lower(label.split(" (").next().unwrap_or(label))
 }
 
@@ -233,12 +193,8 @@ pub(super) fn fact_words(feature: &Feature, fact: &FeatureFact) -> String {
     }
     let mut states: Vec<(&String, f64)> = fact.states.iter().map(|(state, weight)| (state, *weight)).collect();
     order::by(&mut states, |a, b| b.1.total_cmp(&a.1));
-    let named: Vec<String> = states
-        .iter()
-        .filter(|(_, w)| *w >= 0.15)
-        .take(3)
-        .map(|(state, _)| state_words(feature, state))
-        .collect();
+    let named: Vec<String> =
+        states.iter().filter(|(_, w)| *w >= 0.15).take(3).map(|(state, _)| state_words(feature, state)).collect();
     named.join(" or ")
 }
 

@@ -65,6 +65,8 @@ pub struct Rows {
     columns: Vec<Cell>,
     /// Cost of beginning and of ending before each struck character.
     edges: Vec<(f32, f32)>,
+    /// The character that each struck one and the one before run together into.
+    together: Vec<Symbol>,
 }
 
 fn extra(symbol: Symbol) -> f32 {
@@ -120,6 +122,11 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
         let inside = edge(struck, j, PART_OF_NUMBER, 0.0);
         (cut(j) + inside, cut(m - j) + inside)
     }));
+    rows.together.clear();
+    rows.together.extend((0..m).map(|j| match j {
+        0 => alike::NO_SYMBOL,
+        _ => alike::run_together(struck.code[j - 1], struck.code[j]),
+    }));
     let strict = if ends == Ends::Whole { WHOLE } else { 0.0 };
     // What is not there at all counts as if it had been read wrong: GERMANY is not W. GERMANY.
     let missing = if ends == Ends::Whole { WHOLE - alike::MATCH } else { 0.0 };
@@ -128,6 +135,7 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
         let read_edge = edge(reading, i, INSIDE_NUMBER, INSIDE_WORD);
         let read = if i > 0 { reading.code[i - 1] } else { 0 };
         let legible = u16::from(is_literal(read));
+        let read_together = if i > 1 { alike::run_together(reading.code[i - 2], read) } else { alike::NO_SYMBOL };
         let [before_last, last, row] = &mut rows.rows;
         let mut run = NEVER; // for a `*` in the reading: the best of the row above up to here
         for j in 0..=m {
@@ -161,10 +169,10 @@ pub fn align(reading: &Symbols, struck: &Symbols, ends: Ends, rows: &mut Rows) -
                         let gain = alike::gain(read, wanted);
                         let gain = if gain < alike::SOME_SLIP { gain + strict } else { gain };
                         cell = cell.better(last[j - 1].see(gain, legible, shown));
-                        if j > 1 && alike::runs_together(struck.code[j - 2], wanted, read) {
+                        if j > 1 && rows.together[j - 1] == read {
                             cell = cell.better(last[j - 2].see(TWO_READ_AS_ONE, 1, 2));
                         }
-                        if i > 1 && alike::runs_together(reading.code[i - 2], read, wanted) {
+                        if i > 1 && read_together == wanted {
                             cell = cell.better(before_last[j - 1].see(ONE_READ_AS_TWO, 2, 1));
                         }
                     }

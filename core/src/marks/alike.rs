@@ -97,15 +97,14 @@ fn looks_like_another_kind(read: Symbol) -> bool {
     read < 36 && TABLE[read][others].iter().any(|&gain| gain >= ALIKE)
 }
 
-/// Whether two characters run together look like the one.
-#[inline]
-pub fn runs_together(first: Symbol, second: Symbol, one: Symbol) -> bool {
-    first < 36
-        && second < 36
-        && PAIRS
-            .iter()
-            .any(|&(a, b, c)| code(a) == first as usize && code(b) == second as usize && code(c) == one as usize)
+/// The one character that two look like when they run together; [`NO_SYMBOL`] for most.
+pub fn run_together(first: Symbol, second: Symbol) -> Symbol {
+    let is = |&&(a, b, _): &&(u8, u8, u8)| code(a) == first as usize && code(b) == second as usize;
+    PAIRS.iter().find(is).map_or(NO_SYMBOL, |&(_, _, one)| code(one) as Symbol)
 }
+
+/// No character at all.
+pub const NO_SYMBOL: Symbol = Symbol::MAX;
 
 /// Figures that a worn figure may have been, the figure itself left out.
 pub fn figures_like(figure: u8) -> impl Iterator<Item = u8> {

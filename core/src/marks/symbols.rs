@@ -18,7 +18,7 @@ pub fn is_letter(symbol: Symbol) -> bool {
 }
 /// A letter or digit, not a sign that stands for some.
 pub fn is_literal(symbol: Symbol) -> bool {
-    symbol < 36 || symbol >= OTHER
+    !(36..OTHER).contains(&symbol)
 }
 
 #[derive(Debug, Clone, Default, PartialEq)]

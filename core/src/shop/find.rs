@@ -168,9 +168,7 @@ impl Find {
                 )));
             }
             other => {
-                return Err(Error::malformed(format!(
-                    "This is not a find: there is no form {other}."
-                )));
+                return Err(Error::malformed(format!("This is not a find: there is no form {other}.")));
             }
         };
         find.check()?;
@@ -192,22 +190,14 @@ impl Find {
     /// The first field that does not, in a sentence.
     pub fn check(&self) -> Result<()> {
         if self.schema != SCHEMA {
-            return Err(Error::invalid(format!(
-                "The find's form is {}; this version writes {SCHEMA}.",
-                self.schema
-            )));
+            return Err(Error::invalid(format!("The find's form is {}; this version writes {SCHEMA}.", self.schema)));
         }
         if !is_lower_hex(&self.id, 32) {
-            return Err(Error::invalid(format!(
-                "The find's id “{}” is not 32 hex digits.",
-                self.id
-            )));
+            return Err(Error::invalid(format!("The find's id “{}” is not 32 hex digits.", self.id)));
         }
-        for (what, ms) in [
-            ("made", Some(self.made_ms)),
-            ("changed", Some(self.changed_ms)),
-            ("deleted", self.deleted_ms),
-        ] {
+        for (what, ms) in
+            [("made", Some(self.made_ms)), ("changed", Some(self.changed_ms)), ("deleted", self.deleted_ms)]
+        {
             if ms.is_some_and(|ms| !(0..=MS_MAX).contains(&ms)) {
                 return Err(Error::invalid(format!("The time the find was {what} is no time.")));
             }
@@ -217,19 +207,13 @@ impl Find {
         }
         for photo in &self.photos {
             if !is_lower_hex(&photo.sha256, 64) {
-                return Err(Error::invalid(format!(
-                    "The photo's name “{}” is not 64 hex digits.",
-                    photo.sha256
-                )));
+                return Err(Error::invalid(format!("The photo's name “{}” is not 64 hex digits.", photo.sha256)));
             }
         }
         for seen in &self.sheet.seen {
             // JSON has no word for these; they would be read back as something else.
             if matches!(seen.value, Value::Measure { amount, .. } if !amount.is_finite()) {
-                return Err(Error::invalid(format!(
-                    "The measure of {} is no figure.",
-                    seen.about.id()
-                )));
+                return Err(Error::invalid(format!("The measure of {} is no figure.", seen.about.id())));
             }
         }
         Ok(())
@@ -237,13 +221,7 @@ impl Find {
 
     /// Everything a person might search for, in lower case, private note included: the search stays on the device.
     pub fn search_text(&self) -> String {
-        let mut words = vec![
-            self.name.as_str(),
-            &self.place,
-            &self.note,
-            &self.private_note,
-            &self.sheet.note,
-        ];
+        let mut words = vec![self.name.as_str(), &self.place, &self.note, &self.private_note, &self.sheet.note];
         words.extend(self.photos.iter().map(|photo| photo.words.as_str()));
         if let FindState::Confirmed { model, .. } = &self.state {
             words.push(model);
@@ -281,10 +259,7 @@ mod tests {
         let mut find = Find::new(ID, 1_700_000_000_000);
         find.sheet.seen.push(Observation::mark("foot-under", "PAT. ?12"));
         find.asking_price = Price::parse("12,50", "eur").ok();
-        find.state = FindState::Confirmed {
-            model: "demo-1".into(),
-            variant: None,
-        };
+        find.state = FindState::Confirmed { model: "demo-1".into(), variant: None };
         let json = find.to_json().unwrap();
         insta::assert_snapshot!(json, @r#"{"schema":1,"id":"000102030405060708090a0b0c0d0e0f","made_ms":1700000000000,"changed_ms":1700000000000,"sheet":{"seen":[{"about":{"mark":"foot-under"},"value":{"text":"PAT. ?12"},"certainty":"sure","how":"eye"}]},"asking_price":{"amount":"12.50","currency":"EUR"},"state":{"confirmed":{"model":"demo-1"}}}"#);
         assert_eq!(Find::from_json(&json).unwrap(), find);
@@ -303,19 +278,10 @@ mod tests {
             "This find was written by a newer Tailplate (form 7; this one reads up to 1). It is kept untouched; update \
              the app to open it.",
         );
-        refused(
-            &json.replace("\"schema\":1", "\"schema\":0"),
-            "This is not a find: there is no form 0.",
-        );
+        refused(&json.replace("\"schema\":1", "\"schema\":0"), "This is not a find: there is no form 0.");
         refused(&json.replace(ID, "12"), "The find's id “12” is not 32 hex digits.");
-        refused(
-            &json.replace("\"changed_ms\":1", "\"changed_ms\":-1"),
-            "The time the find was changed is no time.",
-        );
-        refused(
-            &json[..20],
-            "This is not a find: EOF while parsing a string at line 1 column 20.",
-        );
+        refused(&json.replace("\"changed_ms\":1", "\"changed_ms\":-1"), "The time the find was changed is no time.");
+        refused(&json[..20], "This is not a find: EOF while parsing a string at line 1 column 20.");
         let unknown = json.replace("\"state\"", "\"colour\":\"red\",\"state\"");
         assert!(Find::from_json(&unknown).unwrap_err().to_string().contains("colour"));
     }
@@ -323,22 +289,11 @@ mod tests {
     #[test]
     fn a_find_that_makes_no_sense_is_not_written() {
         let mut find = Find::new(ID, 1);
-        find.sheet
-            .seen
-            .push(Observation::measure("spool_diameter", f64::NAN, Unit::Mm, How::Ruler));
-        assert_eq!(
-            find.to_json().unwrap_err().to_string(),
-            "The measure of spool_diameter is no figure."
-        );
+        find.sheet.seen.push(Observation::measure("spool_diameter", f64::NAN, Unit::Mm, How::Ruler));
+        assert_eq!(find.to_json().unwrap_err().to_string(), "The measure of spool_diameter is no figure.");
         find.sheet.seen.clear();
-        find.asking_price = Some(Price {
-            amount: "12,5".into(),
-            currency: "EUR".into(),
-        });
-        assert_eq!(
-            find.to_json().unwrap_err().to_string(),
-            "The price “12,5 EUR” is not in its exact form."
-        );
+        find.asking_price = Some(Price { amount: "12,5".into(), currency: "EUR".into() });
+        assert_eq!(find.to_json().unwrap_err().to_string(), "The price “12,5 EUR” is not in its exact form.");
     }
 
     #[test]

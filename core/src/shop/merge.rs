@@ -14,53 +14,30 @@ use crate::observe::Observation;
 /// # Panics
 /// If the three are not the same find: their ids differ.
 pub fn merge(base: &Find, theirs: &Find, mine: &Find) -> Find {
-    assert!(
-        base.id == theirs.id && base.id == mine.id,
-        "only edits of one find can be joined"
-    );
+    assert!(base.id == theirs.id && base.id == mine.id, "only edits of one find can be joined");
     let mut set_aside = theirs.set_aside.clone();
     keep_new(&mut set_aside, &mine.set_aside);
 
     let mut put_aside = |what: &str, was: String| {
-        let lost = SetAside {
-            what: what.to_owned(),
-            was,
-        };
+        let lost = SetAside { what: what.to_owned(), was };
         if !lost.was.is_empty() && !set_aside.contains(&lost) {
             set_aside.push(lost);
         }
     };
-    let name = pick(&base.name, &theirs.name, &mine.name, |was| {
-        put_aside("name", was.clone())
-    });
-    let place = pick(&base.place, &theirs.place, &mine.place, |was| {
-        put_aside("place", was.clone())
-    });
+    let name = pick(&base.name, &theirs.name, &mine.name, |was| put_aside("name", was.clone()));
+    let place = pick(&base.place, &theirs.place, &mine.place, |was| put_aside("place", was.clone()));
     let asking_price = pick(&base.asking_price, &theirs.asking_price, &mine.asking_price, |was| {
         put_aside("asking price", was.as_ref().map_or(String::new(), ToString::to_string));
     });
-    let state = pick(&base.state, &theirs.state, &mine.state, |was| {
-        put_aside("which reel", state_words(was))
-    });
-    let stall = pick(&base.stall, &theirs.stall, &mine.stall, |was| {
-        put_aside("stall check", json_words(was))
-    });
+    let state = pick(&base.state, &theirs.state, &mine.state, |was| put_aside("which reel", state_words(was)));
+    let stall = pick(&base.stall, &theirs.stall, &mine.stall, |was| put_aside("stall check", json_words(was)));
 
-    let photos = merge_photos(&base.photos, &theirs.photos, &mine.photos, |was| {
-        put_aside("words under a photo", was)
-    });
+    let photos = merge_photos(&base.photos, &theirs.photos, &mine.photos, |was| put_aside("words under a photo", was));
 
     // Times aside, did this side change anything?
     let edited = |side: &Find| {
-        Find {
-            changed_ms: 0,
-            deleted_ms: None,
-            ..side.clone()
-        } != Find {
-            changed_ms: 0,
-            deleted_ms: None,
-            ..base.clone()
-        }
+        Find { changed_ms: 0, deleted_ms: None, ..side.clone() }
+            != Find { changed_ms: 0, deleted_ms: None, ..base.clone() }
     };
     let deleted_ms = match (theirs.deleted_ms, mine.deleted_ms) {
         (Some(a), Some(b)) => Some(a.min(b)),
@@ -105,12 +82,7 @@ fn pick<T: PartialEq + Clone>(base: &T, theirs: &T, mine: &T, lost: impl FnOnce(
 
 /// What stood before both edits stays first; then what only they saw; then mine, so that my newest answers count.
 fn merge_seen(base: &[Observation], theirs: &[Observation], mine: &[Observation]) -> Vec<Observation> {
-    let shared = base
-        .iter()
-        .zip(theirs)
-        .zip(mine)
-        .take_while(|((a, b), c)| a == b && a == c)
-        .count();
+    let shared = base.iter().zip(theirs).zip(mine).take_while(|((a, b), c)| a == b && a == c).count();
     let my_tail = &mine[shared..];
     // Taken off from the end, an equal observation that both made counts once.
     let mut unmatched: Vec<&Observation> = my_tail.iter().collect();
@@ -150,23 +122,13 @@ fn merge_photos(
         if kept.iter().any(|k| k.sha256 == photo.sha256) {
             continue;
         }
-        let (was, their, my) = (
-            find(base, &photo.sha256),
-            find(theirs, &photo.sha256),
-            find(mine, &photo.sha256),
-        );
+        let (was, their, my) = (find(base, &photo.sha256), find(theirs, &photo.sha256), find(mine, &photo.sha256));
         kept.extend(match (was, their, my) {
             (Some(was), Some(their), Some(my)) => Some(pick(&was, &their, &my, |their| lost(their.words.clone()))),
             (Some(_), _, _) => None,
-            (None, Some(their), Some(my)) => Some(pick(
-                &PhotoRef {
-                    words: String::new(),
-                    ..my.clone()
-                },
-                &their,
-                &my,
-                |t| lost(t.words.clone()),
-            )),
+            (None, Some(their), Some(my)) => {
+                Some(pick(&PhotoRef { words: String::new(), ..my.clone() }, &their, &my, |t| lost(t.words.clone())))
+            }
             (None, their, my) => my.or(their),
         });
     }
@@ -186,10 +148,7 @@ fn state_words(state: &FindState) -> String {
         FindState::Open => "still open".into(),
         FindState::NotKnown => "not known".into(),
         FindState::Confirmed { model, variant: None } => model.clone(),
-        FindState::Confirmed {
-            model,
-            variant: Some(variant),
-        } => format!("{model}, {variant}"),
+        FindState::Confirmed { model, variant: Some(variant) } => format!("{model}, {variant}"),
     }
 }
 
@@ -219,16 +178,8 @@ mod tests {
     #[test]
     fn what_only_one_side_changed_counts() {
         let base = find(1, &[]);
-        let theirs = Find {
-            place: "Market".into(),
-            changed_ms: 2,
-            ..base.clone()
-        };
-        let mine = Find {
-            name: "Black one".into(),
-            changed_ms: 3,
-            ..base.clone()
-        };
+        let theirs = Find { place: "Market".into(), changed_ms: 2, ..base.clone() };
+        let mine = Find { name: "Black one".into(), changed_ms: 3, ..base.clone() };
         let both = merge(&base, &theirs, &mine);
         assert_eq!((both.place.as_str(), both.name.as_str()), ("Market", "Black one"));
         assert!(both.set_aside.is_empty());
@@ -238,27 +189,11 @@ mod tests {
     fn what_both_changed_keeps_the_other_aside_and_joins_notes() {
         let base = find(1, &[]);
         let price = |amount| Price::parse(amount, "EUR").ok();
-        let theirs = Find {
-            asking_price: price("12"),
-            note: "Foot bent.".into(),
-            changed_ms: 9,
-            ..base.clone()
-        };
-        let mine = Find {
-            asking_price: price("10"),
-            note: "Handle loose.".into(),
-            changed_ms: 3,
-            ..base.clone()
-        };
+        let theirs = Find { asking_price: price("12"), note: "Foot bent.".into(), changed_ms: 9, ..base.clone() };
+        let mine = Find { asking_price: price("10"), note: "Handle loose.".into(), changed_ms: 3, ..base.clone() };
         let both = merge(&base, &theirs, &mine);
         assert_eq!(both.asking_price, price("10"));
-        assert_eq!(
-            both.set_aside,
-            [SetAside {
-                what: "asking price".into(),
-                was: "12 EUR".into()
-            }]
-        );
+        assert_eq!(both.set_aside, [SetAside { what: "asking price".into(), was: "12 EUR".into() }]);
         assert_eq!(both.note, "Foot bent.\nHandle loose.");
         assert_eq!(both.changed_ms, 10, "a third tab must notice");
     }
@@ -273,52 +208,20 @@ mod tests {
     #[test]
     fn a_deletion_gives_way_to_an_edit_and_stands_otherwise() {
         let base = find(1, &[]);
-        let deleted = Find {
-            deleted_ms: Some(5),
-            changed_ms: 5,
-            ..base.clone()
-        };
-        let edited = Find {
-            note: "Keep.".into(),
-            changed_ms: 6,
-            ..base.clone()
-        };
+        let deleted = Find { deleted_ms: Some(5), changed_ms: 5, ..base.clone() };
+        let edited = Find { note: "Keep.".into(), changed_ms: 6, ..base.clone() };
         assert_eq!(merge(&base, &deleted, &edited).deleted_ms, None);
         assert_eq!(merge(&base, &edited, &deleted).deleted_ms, None);
-        assert_eq!(
-            merge(
-                &base,
-                &deleted,
-                &Find {
-                    changed_ms: 6,
-                    ..base.clone()
-                }
-            )
-            .deleted_ms,
-            Some(5)
-        );
+        assert_eq!(merge(&base, &deleted, &Find { changed_ms: 6, ..base.clone() }).deleted_ms, Some(5));
     }
 
     #[test]
     fn a_photo_taken_away_stays_away_and_a_new_one_stays() {
-        let photo = |digit: &str| PhotoRef {
-            sha256: digit.repeat(64),
-            width_px: 1,
-            height_px: 1,
-            words: String::new(),
-        };
-        let base = Find {
-            photos: vec![photo("a"), photo("b")],
-            ..find(1, &[])
-        };
-        let theirs = Find {
-            photos: vec![photo("b")],
-            ..base.clone()
-        };
-        let mine = Find {
-            photos: vec![photo("a"), photo("b"), photo("c")],
-            ..base.clone()
-        };
+        let photo =
+            |digit: &str| PhotoRef { sha256: digit.repeat(64), width_px: 1, height_px: 1, words: String::new() };
+        let base = Find { photos: vec![photo("a"), photo("b")], ..find(1, &[]) };
+        let theirs = Find { photos: vec![photo("b")], ..base.clone() };
+        let mine = Find { photos: vec![photo("a"), photo("b"), photo("c")], ..base.clone() };
         assert_eq!(merge(&base, &theirs, &mine).photos, [photo("b"), photo("c")]);
     }
 
@@ -335,32 +238,17 @@ mod tests {
         let stall = prop_oneof![
             Just(None),
             Just(Some(StallCheck {
-                answers: vec![StallAnswer {
-                    check: "cracks".into(),
-                    found: Found::Sound,
-                    words: String::new()
-                }],
+                answers: vec![StallAnswer { check: "cracks".into(), found: Found::Sound, words: String::new() }],
             }))
         ];
         let state = prop_oneof![
             Just(FindState::Open),
             Just(FindState::NotKnown),
-            Just(FindState::Confirmed {
-                model: "demo-1".into(),
-                variant: None
-            }),
+            Just(FindState::Confirmed { model: "demo-1".into(), variant: None }),
         ];
         (observations(), "[mn]?", "[pq]?", "[rs]{0,2}", stall, state, 1i64..9).prop_map(
             move |(more, name, place, note, stall, state, changed_ms)| {
-                let mut find = Find {
-                    name,
-                    place,
-                    note,
-                    stall,
-                    state,
-                    changed_ms,
-                    ..Find::new(ID, 1)
-                };
+                let mut find = Find { name, place, note, stall, state, changed_ms, ..Find::new(ID, 1) };
                 find.sheet.seen = [seen.clone(), more].concat();
                 find
             },

@@ -1,7 +1,7 @@
 //! What the shop keeps: for now the reels that were found.
 pub mod find;
-pub mod own_model;
 mod merge;
+pub mod own_model;
 pub mod photo;
 pub mod price;
 

@@ -5,10 +5,7 @@ pub const LONG_SIDE_PX: u32 = 2048;
 pub const THUMB_PX: u32 = 320;
 /// One phone engine draws nothing on a larger canvas, without an error.
 const CANVAS_AREA_MAX_PX: u32 = 16_777_216;
-const _: () = assert!(
-    LONG_SIDE_PX * LONG_SIDE_PX <= CANVAS_AREA_MAX_PX,
-    "a kept photo fits on every canvas"
-);
+const _: () = assert!(LONG_SIDE_PX * LONG_SIDE_PX <= CANVAS_AREA_MAX_PX, "a kept photo fits on every canvas");
 
 /// Width and height scaled to the long side given, never enlarged, at least one pixel each.
 pub fn fit(width_px: u32, height_px: u32, long_side_px: u32) -> (u32, u32) {

@@ -29,10 +29,7 @@ impl Price {
                 "“{currency}” is no currency; write its three letters, such as EUR or USD."
             )));
         }
-        Ok(Self {
-            amount: exact_amount(typed)?,
-            currency,
-        })
+        Ok(Self { amount: exact_amount(typed)?, currency })
     }
 
     /// Whether it is written as [`Price::parse`] writes it.
@@ -44,10 +41,7 @@ impl Price {
         if told == *self {
             return Ok(());
         }
-        Err(Error::invalid(format!(
-            "The price “{} {}” is not in its exact form.",
-            self.amount, self.currency
-        )))
+        Err(Error::invalid(format!("The price “{} {}” is not in its exact form.", self.amount, self.currency)))
     }
 }
 
@@ -59,11 +53,7 @@ impl std::fmt::Display for Price {
 
 fn exact_amount(typed: &str) -> Result<String> {
     let text = typed.trim();
-    let no_price = || {
-        Error::invalid(format!(
-            "“{text}” is not a price. Write figures only, such as 12 or 12.50."
-        ))
-    };
+    let no_price = || Error::invalid(format!("“{text}” is not a price. Write figures only, such as 12 or 12.50."));
     if text.is_empty() || !text.bytes().all(|b| b.is_ascii_digit() || b == b'.' || b == b',') {
         return Err(no_price());
     }
@@ -72,9 +62,7 @@ fn exact_amount(typed: &str) -> Result<String> {
     let whole = whole.trim_start_matches('0');
     let whole = if whole.is_empty() { "0" } else { whole };
     if whole.len() > WHOLE_DIGITS_MAX {
-        return Err(Error::invalid(format!(
-            "“{text}” is more than a reel can cost. Check the figure."
-        )));
+        return Err(Error::invalid(format!("“{text}” is more than a reel can cost. Check the figure.")));
     }
     Ok(match decimals.len() {
         0 => whole.to_owned(),
@@ -95,9 +83,7 @@ fn split_decimals(text: &str) -> Result<(&str, &str)> {
         3 => Err(Error::invalid(format!(
             "“{text}” can be read two ways. Write {whole}{decimals} for the whole amount, or two decimals at most."
         ))),
-        _ => Err(Error::invalid(format!(
-            "“{text}” is not a price. Write two decimals at most, such as 12.50."
-        ))),
+        _ => Err(Error::invalid(format!("“{text}” is not a price. Write two decimals at most, such as 12.50."))),
     }
 }
 
@@ -144,23 +130,11 @@ mod tests {
         check("", "“” is not a price. Write figures only, such as 12 or 12.50.");
         check("-5", "“-5” is not a price. Write figures only, such as 12 or 12.50.");
         check("€12", "“€12” is not a price. Write figures only, such as 12 or 12.50.");
-        check(
-            "1,250",
-            "“1,250” can be read two ways. Write 1250 for the whole amount, or two decimals at most.",
-        );
-        check(
-            "1.2.3",
-            "“1.2.3” is not a price. Write figures only, such as 12 or 12.50.",
-        );
+        check("1,250", "“1,250” can be read two ways. Write 1250 for the whole amount, or two decimals at most.");
+        check("1.2.3", "“1.2.3” is not a price. Write figures only, such as 12 or 12.50.");
         check(".5", "“.5” is not a price. Write figures only, such as 12 or 12.50.");
-        check(
-            "12.3456",
-            "“12.3456” is not a price. Write two decimals at most, such as 12.50.",
-        );
-        check(
-            "1234567890",
-            "“1234567890” is more than a reel can cost. Check the figure.",
-        );
+        check("12.3456", "“12.3456” is not a price. Write two decimals at most, such as 12.50.");
+        check("1234567890", "“1234567890” is more than a reel can cost. Check the figure.");
         assert!(Price::parse("1", "EURO").is_err());
     }
 

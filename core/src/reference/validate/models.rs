@@ -42,10 +42,10 @@ impl Checker<'_> {
         if !self.has_maker(&model.maker) {
             self.fault("maker", format!("there is no maker “{}”", model.maker));
         }
-        if let Some(id) = &model.family {
-            if !self.own.families.iter().chain(&self.beside.families).any(|family| family.id == *id) {
-                self.fault("family", format!("there is no family “{id}”"));
-            }
+        if let Some(id) = &model.family
+            && !self.own.families.iter().chain(&self.beside.families).any(|family| family.id == *id)
+        {
+            self.fault("family", format!("there is no family “{id}”"));
         }
         if !(1..=5).contains(&model.commonness) {
             self.fault("commonness", "it runs from 1, rare, to 5, met every week");
