@@ -14,6 +14,7 @@ use std::{
 
 /// How long a person would wait before calling it broken.
 const PATIENCE: Duration = Duration::from_secs(15);
+const USUAL_PIXEL_RATIO: f64 = 2.0;
 /// How the WebDriver standard marks an element in JSON.
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 
@@ -29,7 +30,7 @@ pub struct Browser {
 impl Browser {
     /// A browser that has never been here, with the screen of a phone.
     pub fn start(engine: Engine) -> Self {
-        let browser = Self::of(engine, Session::start(engine, None));
+        let browser = Self::of(engine, Session::start(engine, None, USUAL_PIXEL_RATIO));
         match engine {
             Engine::Chromium => {}
             Engine::Firefox => browser.narrow_firefox(),
@@ -38,9 +39,15 @@ impl Browser {
         browser
     }
 
+    /// Chromium with one point of a picture for each of its screen, so that pictures are small.
+    pub fn start_for_pictures() -> Self {
+        Self::of(Engine::Chromium, Session::start(Engine::Chromium, None, 1.0))
+    }
+
     /// Chromium on a profile that outlives it.
     pub fn start_on(profile: &Path) -> Self {
-        let mut browser = Self::of(Engine::Chromium, Session::start(Engine::Chromium, Some(profile)));
+        let session = Session::start(Engine::Chromium, Some(profile), USUAL_PIXEL_RATIO);
+        let mut browser = Self::of(Engine::Chromium, session);
         browser.profile = Some(profile.to_path_buf());
         browser
     }
@@ -285,6 +292,12 @@ impl Browser {
             .filter(|line| marks.iter().any(|mark| line.contains(mark)));
         let ours = ours.filter(|line| !others.iter().any(|other| line.contains(other)));
         ours.map(str::to_string).collect()
+    }
+
+    /// Whether the page is wider than the screen, so that it slides sideways under the thumb.
+    pub fn slides_sideways(&self) -> bool {
+        let script = "return document.documentElement.scrollWidth > document.documentElement.clientWidth + 1";
+        self.js(script) == Value::Bool(true)
     }
 
     /// Addresses of other hosts that the page asked anything of.

@@ -40,7 +40,8 @@ pub struct Session {
 
 impl Session {
     /// `profile`: the folder that a browser, Chromium only, keeps everything in; without one it begins empty and leaves nothing.
-    pub fn start(engine: Engine, profile: Option<&Path>) -> Self {
+    /// `pixel_ratio`: points of a picture for each of the screen, Chromium only.
+    pub fn start(engine: Engine, profile: Option<&Path>, pixel_ratio: f64) -> Self {
         let port = free_port();
         let mut screen = None;
         let mut command;
@@ -85,7 +86,7 @@ impl Session {
             address,
             _screen: screen,
         };
-        let mut wanted = capabilities(engine);
+        let mut wanted = capabilities(engine, pixel_ratio);
         if let (Some(profile), Some(arguments)) = (profile, wanted["goog:chromeOptions"]["args"].as_array_mut()) {
             arguments.push(json!(format!("--user-data-dir={}", profile.display())));
         }
@@ -136,7 +137,7 @@ impl Drop for Session {
     }
 }
 
-fn capabilities(engine: Engine) -> Value {
+fn capabilities(engine: Engine, pixel_ratio: f64) -> Value {
     let (width, height) = PHONE;
     match engine {
         Engine::Chromium => json!({
@@ -146,7 +147,7 @@ fn capabilities(engine: Engine) -> Value {
                     "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
                 ],
                 "mobileEmulation": {
-                    "deviceMetrics": { "width": width, "height": height, "pixelRatio": 2, "touch": true, "mobile": true },
+                    "deviceMetrics": { "width": width, "height": height, "pixelRatio": pixel_ratio, "touch": true, "mobile": true },
                 },
             },
             "goog:loggingPrefs": { "browser": "ALL" },

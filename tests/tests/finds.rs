@@ -71,6 +71,7 @@ fn typed_words_never_run() {
         let unhurt = |place: &str| {
             let script = "return !window.hurt && !document.querySelector('img[src=x]') && ![...document.scripts].some(s => s.innerText.includes('hurt'))";
             assert_eq!(browser.js(script), json!(true), "{place}: what was typed became part of the page");
+            assert!(!browser.slides_sideways(), "{place}: a long word makes the page wider than the screen");
         };
         browser.open(&server.url());
         browser.tap("Centrepin");
