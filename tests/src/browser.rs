@@ -294,6 +294,11 @@ impl Browser {
         ours.map(str::to_string).collect()
     }
 
+    /// Closes the app's last word, which may lie over what is wanted next.
+    pub fn close_word(&self) {
+        self.js("document.querySelector('.word button[aria-label]')?.click()");
+    }
+
     /// Whether the page is wider than the screen, so that it slides sideways under the thumb.
     pub fn slides_sideways(&self) -> bool {
         let script = "return document.documentElement.scrollWidth > document.documentElement.clientWidth + 1";

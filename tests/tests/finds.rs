@@ -103,6 +103,7 @@ fn typed_words_never_run() {
         let page = browser.wait_for("the page among the downloads", || fs::read_to_string(&file).ok().filter(|page| page.contains("</html>")));
         assert_eq!(page.matches("<script").count(), 0, "the helper's page holds no program");
 
+        browser.close_word();
         browser.tap("Add it as a model of your own");
         for label in ["Name of the model", "Maker, if known", "Catalogue number"] {
             browser.type_into(label, HOSTILE);

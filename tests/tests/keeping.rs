@@ -143,7 +143,7 @@ fn what_was_called_saved_survives_a_reload_at_any_moment() {
         let browser = with_a_find(engine, &server);
         for round in 0..20 {
             let note = format!("Round {round}.");
-            browser.js("document.querySelector('.word button[aria-label]')?.click()");
+            browser.close_word();
             browser.see_no_more("Saved");
             browser.fill("Note", &note);
             browser.wait_js("the word “saved”", "return document.querySelector('.word')?.innerText.includes('Saved')");
@@ -175,7 +175,7 @@ fn what_was_called_saved_survives_the_end_of_the_browser() {
             if round > 0 {
                 stored::wait_for_field(&browser, "/note", &format!("Round {}.", round - 1));
             }
-            browser.js("document.querySelector('.word button[aria-label]')?.click()");
+            browser.close_word();
             browser.see_no_more("Saved");
             browser.fill("Note", &format!("Round {round}."));
             browser.wait_js("the word “saved”", "return document.querySelector('.word')?.innerText.includes('Saved')");

@@ -67,7 +67,7 @@ fn pictures_of_the_tour() {
         browser.fill(label, words);
         stored::wait_for_field(&browser, field, words);
     }
-    browser.js("document.querySelector('.word button[aria-label]')?.click()");
+    browser.close_word();
     take_at("body", "find");
     browser.tap("Name it");
     for kind in ["Centrepin", "Spinning (fixed spool)"] {
@@ -80,7 +80,7 @@ fn pictures_of_the_tour() {
     browser.tap("Finds");
     browser.see("The one with the wire guard");
     browser.wait_js("a thumbnail", "return document.querySelector('.thumb img')?.complete");
-    browser.js("document.querySelector('.word button[aria-label]')?.click()");
+    browser.close_word();
     take("finds");
     browser.tap("Settings");
     browser.tap("Bench, dark");
