@@ -115,11 +115,11 @@ journey!(
         browser.see("2.50 in (63.5 mm)");
 
         // How sure; what is not there; what can’t be told.
-        let ask = |question: &str| browser.tap(question);
-        ask("Line guard?");
+        browser.tap("What are the side plates made of?");
         browser.tap("A guess");
         browser.tap_css("dialog .choice:not(.plain)");
         browser.see(", a guess");
+        browser.tap("All questions");
         browser.tap_css("[data-place=foot-under] circle:last-of-type");
         browser.tap("Nothing there");
         browser.see("not there");
@@ -129,7 +129,7 @@ journey!(
         browser.see("can’t tell");
 
         // Taken back, each its own way; the rest stays, after a reload too.
-        browser.tap("Take back: Line guard");
+        browser.tap("Take back: What are the side plates made of");
         browser.see_no_more(", a guess");
         browser.tap_css(".seen .chip:not([aria-label])");
         browser.tap("Close");

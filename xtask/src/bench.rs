@@ -18,6 +18,8 @@ pub fn bench() -> Result<()> {
             "--release",
             "--package",
             "tailplate-core",
+            "--features",
+            "bench",
             "--example",
             "bench_key",
         ]),

@@ -31,7 +31,7 @@ pub fn target() -> PathBuf {
 
 /// Where the app is built: apart from the native builds, since its compiler may be another one.
 pub fn wasm_target() -> PathBuf {
-    env::var_os("CARGO_TARGET_DIR").map_or_else(|| cache().join("target-wasm"), |set| PathBuf::from(set).join("wasm"))
+    target().join("wasm")
 }
 
 /// The finished app, as the hub serves it.
