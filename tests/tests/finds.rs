@@ -84,7 +84,9 @@ fn typed_words_never_run() {
 
         browser.tap("Keep as a find");
         browser.see("Asking price");
-        for (label, field) in [("Name of your own", "/name"), ("Place", "/place"), ("Note", "/note"), ("Private note", "/private_note")] {
+        for (label, field) in
+            [("Name of your own", "/name"), ("Place", "/place"), ("Note", "/note"), ("Private note", "/private_note")]
+        {
             browser.fill(label, HOSTILE);
             stored::wait_for_field(&browser, field, HOSTILE);
         }
@@ -100,7 +102,9 @@ fn typed_words_never_run() {
         browser.tap("Send its page to a helper");
         browser.see("The page is saved as reel.html");
         let file = downloads.path.join("reel.html");
-        let page = browser.wait_for("the page among the downloads", || fs::read_to_string(&file).ok().filter(|page| page.contains("</html>")));
+        let page = browser.wait_for("the page among the downloads", || {
+            fs::read_to_string(&file).ok().filter(|page| page.contains("</html>"))
+        });
         assert_eq!(page.matches("<script").count(), 0, "the helper's page holds no program");
 
         browser.close_word();
@@ -149,7 +153,9 @@ fn a_helper_gets_the_reel_but_no_private_note() {
         browser.download_into(&downloads.path);
         browser.tap("Send its page to a helper");
         let file = downloads.path.join("reel.html");
-        browser.wait_for("the page among the downloads", || fs::read_to_string(&file).ok().filter(|page| page.contains("</html>")));
+        browser.wait_for("the page among the downloads", || {
+            fs::read_to_string(&file).ok().filter(|page| page.contains("</html>"))
+        });
         browser.open(&format!("file://{}", file.display()));
         browser.see("Walnut drum");
         browser.see("The back is cracked.");

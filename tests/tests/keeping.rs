@@ -22,30 +22,30 @@ fn with_a_find(engine: Engine, server: &Server) -> Browser {
 
 /// Two tabs show one find: what each writes stays, and each shows what the other wrote.
 fn two_tabs_edit_one_find(engine: Engine) {
-        let server = Server::start();
-        let browser = with_a_find(engine, &server);
-        let address = browser.js("return location.href");
-        let (first, second) = browser.open_tab();
-        browser.open(address.as_str().expect("an address"));
-        browser.see("Asking price");
+    let server = Server::start();
+    let browser = with_a_find(engine, &server);
+    let address = browser.js("return location.href");
+    let (first, second) = browser.open_tab();
+    browser.open(address.as_str().expect("an address"));
+    browser.see("Asking price");
 
-        browser.switch_to(&first);
-        browser.fill("Place", "Row C");
-        stored::wait_for_field(&browser, "/place", "Row C");
-        browser.switch_to(&second);
-        browser.wait_js("the place from the other tab", &field_holds("Row C"));
-        browser.fill("Note", "Ask him about the box.");
-        stored::wait_for_field(&browser, "/note", "Ask him about the box.");
-        stored::wait_for_field(&browser, "/place", "Row C");
+    browser.switch_to(&first);
+    browser.fill("Place", "Row C");
+    stored::wait_for_field(&browser, "/place", "Row C");
+    browser.switch_to(&second);
+    browser.wait_js("the place from the other tab", &field_holds("Row C"));
+    browser.fill("Note", "Ask him about the box.");
+    stored::wait_for_field(&browser, "/note", "Ask him about the box.");
+    stored::wait_for_field(&browser, "/place", "Row C");
 
-        browser.tap("Finds");
-        browser.see("Row C");
-        browser.switch_to(&first);
-        browser.wait_js("the note from the other tab", &field_holds("Ask him about the box."));
-        browser.fill("Place", "Row D");
-        browser.switch_to(&second);
-        browser.see("Row D");
-        assert_eq!(browser.console_errors(), Vec::<String>::new());
+    browser.tap("Finds");
+    browser.see("Row C");
+    browser.switch_to(&first);
+    browser.wait_js("the note from the other tab", &field_holds("Ask him about the box."));
+    browser.fill("Place", "Row D");
+    browser.switch_to(&second);
+    browser.see("Row D");
+    assert_eq!(browser.console_errors(), Vec::<String>::new());
 }
 
 #[test]

@@ -67,7 +67,10 @@ fn answer_the_first_check(browser: &Browser) {
     let before = count(browser, ".seen > li");
     let drawn = ".check .choice:not(.plain)";
     browser.tap_css(if count(browser, drawn) > 0 { drawn } else { ".check .choice" });
-    browser.wait_js("the answer to be noted", &format!("return document.querySelectorAll('.seen > li').length > {before}"));
+    browser.wait_js(
+        "the answer to be noted",
+        &format!("return document.querySelectorAll('.seen > li').length > {before}"),
+    );
 }
 
 fn no_position_is_kept(browser: &Browser) {
