@@ -33,26 +33,27 @@ fn main() {
     println!("cold start offline, to usable (median of 5), CPU ÷ {SLOWER}\t{:.0}\tms", starts[2]);
 }
 
-/// Name and milliseconds of each piece of the key's bench, the least of many batches.
+/// Name and mean milliseconds of each piece of the key's bench.
 fn key(browser: &Browser) -> Vec<(String, f64)> {
     let file = given("TAILPLATE_BENCH", PathBuf::from("tailplate_bench.wasm"));
     let module = std::fs::read(&file).expect("the module can be read");
     let script = "
         return WebAssembly.instantiate(new Uint8Array(arguments[0]), {}).then(({ instance: { exports } }) => {
             if (!exports.prepare(10000)) throw new Error('no key');
-            const least = (work, times) => {
-                let best = Infinity;
-                for (let batch = 0; batch < 30; batch++) {
-                    const start = performance.now();
-                    for (let i = 0; i < times; i++) work();
-                    best = Math.min(best, (performance.now() - start) / times);
-                }
-                return best;
+            // Slowing works by pauses, so that only a mean over many of them tells the truth.
+            const mean = work => {
+                const start = performance.now();
+                let times = 0;
+                do {
+                    work();
+                    times++;
+                } while (performance.now() - start < 1000);
+                return (performance.now() - start) / times;
             };
             return [
-                ['12 observations from nothing', least(exports.from_nothing, 5)],
-                ['one more observation', least(exports.one_more_and_back, 5) / 2],
-                ['next checks', least(exports.checks, 1)],
+                ['12 observations from nothing', mean(exports.from_nothing)],
+                ['one more observation', mean(exports.one_more_and_back) / 2],
+                ['next checks', mean(exports.checks)],
             ];
         });
     ";
