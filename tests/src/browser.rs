@@ -14,6 +14,7 @@ use std::{
 
 /// How long a person would wait before calling it broken.
 const PATIENCE: Duration = Duration::from_secs(15);
+const USUAL_PIXEL_RATIO: f64 = 2.0;
 /// How the WebDriver standard marks an element in JSON.
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 
@@ -29,7 +30,7 @@ pub struct Browser {
 impl Browser {
     /// A browser that has never been here, with the screen of a phone.
     pub fn start(engine: Engine) -> Self {
-        let browser = Self::of(engine, Session::start(engine, None));
+        let browser = Self::of(engine, Session::start(engine, None, USUAL_PIXEL_RATIO));
         match engine {
             Engine::Chromium => {}
             Engine::Firefox => browser.narrow_firefox(),
@@ -38,21 +39,21 @@ impl Browser {
         browser
     }
 
+    /// Chromium with one point of a picture for each of its screen, so that pictures are small.
+    pub fn start_for_pictures() -> Self {
+        Self::of(Engine::Chromium, Session::start(Engine::Chromium, None, 1.0))
+    }
+
     /// Chromium on a profile that outlives it.
     pub fn start_on(profile: &Path) -> Self {
-        let mut browser = Self::of(Engine::Chromium, Session::start(Engine::Chromium, Some(profile)));
+        let session = Session::start(Engine::Chromium, Some(profile), USUAL_PIXEL_RATIO);
+        let mut browser = Self::of(Engine::Chromium, session);
         browser.profile = Some(profile.to_path_buf());
         browser
     }
 
     fn of(engine: Engine, session: Session) -> Self {
-        Self {
-            engine,
-            session,
-            profile: None,
-            taps: Cell::new(0),
-            trouble: RefCell::default(),
-        }
+        Self { engine, session, profile: None, taps: Cell::new(0), trouble: RefCell::default() }
     }
 
     /// Ends a browser started with [`start_on`](Self::start_on) at once, as a power cut would.
@@ -70,10 +71,7 @@ impl Browser {
     pub fn resize(&self, (width, height): (u32, u32)) {
         let (mut outer_width, mut outer_height) = (width, height);
         for _ in 0..3 {
-            self.send(
-                "window/rect",
-                json!({ "x": 0, "y": 0, "width": outer_width, "height": outer_height }),
-            );
+            self.send("window/rect", json!({ "x": 0, "y": 0, "width": outer_width, "height": outer_height }));
             let inner = self.js("return [window.innerWidth, window.innerHeight]");
             let lacking = |wanted: u32, side: usize| i64::from(wanted) - inner[side].as_i64().unwrap_or_default();
             outer_width = outer_width.saturating_add_signed(lacking(width, 0) as i32);
@@ -98,10 +96,7 @@ impl Browser {
     /// Reloads as a person would. WebDriver's own `refresh` goes past the service worker in Firefox.
     pub fn reload(&self) {
         self.js("window.leaving = true; setTimeout(() => location.reload(), 0)");
-        self.wait_js(
-            "the page to load again",
-            "return !window.leaving && document.readyState === 'complete'",
-        );
+        self.wait_js("the page to load again", "return !window.leaving && document.readyState === 'complete'");
         self.listen();
     }
 
@@ -128,9 +123,7 @@ impl Browser {
 
     /// [`js_with`](Self::js_with) for the look of a moment: null while the page cannot answer.
     fn peek(&self, script: &str, arguments: Value) -> Value {
-        let answer = self
-            .session
-            .send("execute/sync", Some(json!({ "script": script, "args": arguments })));
+        let answer = self.session.send("execute/sync", Some(json!({ "script": script, "args": arguments })));
         answer.unwrap_or_else(|problem| {
             *self.trouble.borrow_mut() = problem;
             Value::Null
@@ -139,9 +132,9 @@ impl Browser {
 
     /// Taps what carries these words: the smallest thing that can be tapped and whose label or text is, or else holds, the words.
     pub fn tap(&self, words: &str) {
-        self.tap_element(&self.wait_for(&format!("something to tap that says “{words}”"), || {
-            self.find_by_words(words)
-        }));
+        self.tap_element(
+            &self.wait_for(&format!("something to tap that says “{words}”"), || self.find_by_words(words)),
+        );
     }
 
     /// Taps what a CSS selector finds, such as a place on a drawing.
@@ -172,24 +165,18 @@ impl Browser {
     /// Gives a file to a file field, as the camera or the gallery would.
     pub fn upload(&self, css: &str, file: &Path) {
         let field = self.wait_for(&format!("a file field at {css}"), || self.find_even_hidden(css));
-        let file = file
-            .canonicalize()
-            .unwrap_or_else(|error| panic!("{}: {error}", file.display()));
+        let file = file.canonicalize().unwrap_or_else(|error| panic!("{}: {error}", file.display()));
         self.send(&format!("element/{field}/value"), json!({ "text": file }));
     }
 
     /// Waits until the page shows these words.
     pub fn see(&self, words: &str) {
-        self.wait_for(&format!("“{words}” on the screen"), || {
-            self.shows(words).then_some(())
-        });
+        self.wait_for(&format!("“{words}” on the screen"), || self.shows(words).then_some(()));
     }
 
     /// Waits until the page shows these words no more.
     pub fn see_no_more(&self, words: &str) {
-        self.wait_for(&format!("“{words}” to go away"), || {
-            (!self.shows(words)).then_some(())
-        });
+        self.wait_for(&format!("“{words}” to go away"), || (!self.shows(words)).then_some(()));
     }
 
     /// Whether the page shows these words now. Case does not count, since style sheets change it.
@@ -199,10 +186,7 @@ impl Browser {
 
     /// What the page shows, as text.
     pub fn text(&self) -> String {
-        self.peek("return document.body?.innerText", json!([]))
-            .as_str()
-            .unwrap_or_default()
-            .to_string()
+        self.peek("return document.body?.innerText", json!([])).as_str().unwrap_or_default().to_string()
     }
 
     /// Waits until `script` returns something true, and gives that back.
@@ -220,10 +204,7 @@ impl Browser {
 
     /// A picture of the screen as PNG.
     pub fn picture(&self) -> Vec<u8> {
-        let picture = self
-            .session
-            .send("screenshot", None)
-            .unwrap_or_else(|problem| panic!("{problem}"));
+        let picture = self.session.send("screenshot", None).unwrap_or_else(|problem| panic!("{problem}"));
         decode_base64(picture.as_str().unwrap_or_default())
     }
 
@@ -241,10 +222,7 @@ impl Browser {
     /// Lets the app store no more than this many bytes (Chromium only).
     pub fn quota(&self, bytes: u64) {
         let origin = self.js("return location.origin");
-        self.devtools(
-            "Storage.overrideQuotaForOrigin",
-            json!({ "origin": origin, "quotaSize": bytes }),
-        );
+        self.devtools("Storage.overrideQuotaForOrigin", json!({ "origin": origin, "quotaSize": bytes }));
     }
 
     /// Saves downloads into this folder without asking (Chromium only).
@@ -262,50 +240,41 @@ impl Browser {
     pub fn console_errors(&self) -> Vec<String> {
         if self.engine == Engine::Chromium {
             let log = self.send("se/log", json!({ "type": "browser" }));
-            let severe = log
-                .as_array()
-                .into_iter()
-                .flatten()
-                .filter(|entry| entry["level"] == "SEVERE");
+            let severe = log.as_array().into_iter().flatten().filter(|entry| entry["level"] == "SEVERE");
             let messages = severe.map(|entry| entry["message"].as_str().unwrap_or_default().to_string());
             // One fault can be told a hundred times.
             return messages.collect::<BTreeSet<_>>().into_iter().collect();
         }
-        let marks = [
-            "JavaScript error:",
-            "console.error:",
-            "CONSOLE ERROR",
-            "CONSOLE JS ERROR",
-        ];
+        let marks = ["JavaScript error:", "console.error:", "CONSOLE ERROR", "CONSOLE JS ERROR"];
         let printed = self.session.driver.printed();
         // Firefox's own windows and services write to the same log.
         let others = ["chrome://", "resource://", "RSLoader"];
-        let ours = printed
-            .lines()
-            .filter(|line| marks.iter().any(|mark| line.contains(mark)));
+        let ours = printed.lines().filter(|line| marks.iter().any(|mark| line.contains(mark)));
         let ours = ours.filter(|line| !others.iter().any(|other| line.contains(other)));
         ours.map(str::to_string).collect()
+    }
+
+    /// Closes the app's last word, which may lie over what is wanted next.
+    pub fn close_word(&self) {
+        self.js("document.querySelector('.word button[aria-label]')?.click()");
+    }
+
+    /// Whether the page is wider than the screen, so that it slides sideways under the thumb.
+    pub fn slides_sideways(&self) -> bool {
+        let script = "return document.documentElement.scrollWidth > document.documentElement.clientWidth + 1";
+        self.js(script) == Value::Bool(true)
     }
 
     /// Addresses of other hosts that the page asked anything of.
     pub fn other_hosts(&self) -> Vec<String> {
         let script = "return performance.getEntriesByType('resource').map(e => e.name).filter(n => new URL(n).host !== location.host && !/^(data|blob):/.test(n))";
         let names = self.js(script);
-        names
-            .as_array()
-            .into_iter()
-            .flatten()
-            .filter_map(Value::as_str)
-            .map(str::to_string)
-            .collect()
+        names.as_array().into_iter().flatten().filter_map(Value::as_str).map(str::to_string).collect()
     }
 
     /// Another tab of the same browser; returns the names of the old one and the new one, for [`switch_to`](Self::switch_to).
     pub fn open_tab(&self) -> (Value, Value) {
-        let old = self
-            .session
-            .send("window", None)
-            .unwrap_or_else(|problem| panic!("{problem}"));
+        let old = self.session.send("window", None).unwrap_or_else(|problem| panic!("{problem}"));
         let new = self.send("window/new", json!({ "type": "tab" }))["handle"].clone();
         self.switch_to(&new);
         (old, new)
@@ -316,9 +285,7 @@ impl Browser {
     }
 
     fn send(&self, endpoint: &str, body: Value) -> Value {
-        self.session
-            .send(endpoint, Some(body))
-            .unwrap_or_else(|problem| panic!("{:?}: {problem}", self.engine))
+        self.session.send(endpoint, Some(body)).unwrap_or_else(|problem| panic!("{:?}: {problem}", self.engine))
     }
 
     fn tap_element(&self, element: &str) {

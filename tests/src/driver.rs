@@ -40,7 +40,8 @@ pub struct Session {
 
 impl Session {
     /// `profile`: the folder that a browser, Chromium only, keeps everything in; without one it begins empty and leaves nothing.
-    pub fn start(engine: Engine, profile: Option<&Path>) -> Self {
+    /// `pixel_ratio`: points of a picture for each of the screen, Chromium only.
+    pub fn start(engine: Engine, profile: Option<&Path>, pixel_ratio: f64) -> Self {
         let port = free_port();
         let mut screen = None;
         let mut command;
@@ -52,47 +53,30 @@ impl Session {
             Engine::Firefox => {
                 command = Command::new("geckodriver");
                 // The harness narrows the page, which takes Firefox's own rights.
-                command
-                    .arg(format!("--port={port}"))
-                    .arg("--allow-system-access")
-                    .env("MOZ_HEADLESS", "1");
-                command
-                    .env("MOZ_HEADLESS_WIDTH", PHONE.0.to_string())
-                    .env("MOZ_HEADLESS_HEIGHT", PHONE.1.to_string());
+                command.arg(format!("--port={port}")).arg("--allow-system-access").env("MOZ_HEADLESS", "1");
+                command.env("MOZ_HEADLESS_WIDTH", PHONE.0.to_string()).env("MOZ_HEADLESS_HEIGHT", PHONE.1.to_string());
             }
             Engine::WebKit => {
                 let (process, display) = start_screen();
                 screen = Some(process);
                 command = Command::new("WebKitWebDriver");
-                command
-                    .arg(format!("--port={port}"))
-                    .env("DISPLAY", display)
-                    .env_remove("WAYLAND_DISPLAY");
+                command.arg(format!("--port={port}")).env("DISPLAY", display).env_remove("WAYLAND_DISPLAY");
             }
         }
         let mut driver = Process::start(&mut command);
         driver.wait_until(|| TcpStream::connect(("127.0.0.1", port)).is_ok());
 
         let config = ureq::Agent::config_builder().http_status_as_error(false).proxy(None);
-        let agent = config
-            .timeout_global(Some(Duration::from_secs(120)))
-            .build()
-            .new_agent();
+        let agent = config.timeout_global(Some(Duration::from_secs(120))).build().new_agent();
         let address = format!("http://127.0.0.1:{port}/session");
-        let mut session = Self {
-            driver,
-            agent,
-            address,
-            _screen: screen,
-        };
-        let mut wanted = capabilities(engine);
+        let mut session = Self { driver, agent, address, _screen: screen };
+        let mut wanted = capabilities(engine, pixel_ratio);
         if let (Some(profile), Some(arguments)) = (profile, wanted["goog:chromeOptions"]["args"].as_array_mut()) {
             arguments.push(json!(format!("--user-data-dir={}", profile.display())));
         }
         let wanted = json!({ "capabilities": { "alwaysMatch": wanted } });
-        let started = session
-            .send("", Some(wanted))
-            .unwrap_or_else(|problem| panic!("{engine:?} does not start: {problem}"));
+        let started =
+            session.send("", Some(wanted)).unwrap_or_else(|problem| panic!("{engine:?} does not start: {problem}"));
         let id = started["sessionId"].as_str().expect("a session has an id");
         session.address = format!("{}/{id}/", session.address);
         session
@@ -102,11 +86,7 @@ impl Session {
     pub fn send(&self, endpoint: &str, body: Option<Value>) -> Result<Value, String> {
         let url = format!("{}{endpoint}", self.address);
         let answered = match body {
-            Some(body) => self
-                .agent
-                .post(&url)
-                .content_type("application/json")
-                .send(body.to_string()),
+            Some(body) => self.agent.post(&url).content_type("application/json").send(body.to_string()),
             None => self.agent.get(&url).call(),
         };
         let mut response = answered.map_err(|error| format!("{endpoint}: {error}"))?;
@@ -121,11 +101,7 @@ impl Session {
         let value =
             serde_json::from_str::<Value>(&text).map_err(|error| format!("{endpoint}: {error}"))?["value"].take();
         let said = |key: &str| value[key].as_str().unwrap_or_default().to_string();
-        if status.is_success() {
-            Ok(value)
-        } else {
-            Err(format!("{endpoint}: {}: {}", said("error"), said("message")))
-        }
+        if status.is_success() { Ok(value) } else { Err(format!("{endpoint}: {}: {}", said("error"), said("message"))) }
     }
 }
 
@@ -136,7 +112,7 @@ impl Drop for Session {
     }
 }
 
-fn capabilities(engine: Engine) -> Value {
+fn capabilities(engine: Engine, pixel_ratio: f64) -> Value {
     let (width, height) = PHONE;
     match engine {
         Engine::Chromium => json!({
@@ -146,16 +122,14 @@ fn capabilities(engine: Engine) -> Value {
                     "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
                 ],
                 "mobileEmulation": {
-                    "deviceMetrics": { "width": width, "height": height, "pixelRatio": 2, "touch": true, "mobile": true },
+                    "deviceMetrics": { "width": width, "height": height, "pixelRatio": pixel_ratio, "touch": true, "mobile": true },
                 },
             },
             "goog:loggingPrefs": { "browser": "ALL" },
         }),
         Engine::Firefox => {
             // Where a distribution gives Firefox another name, the driver has to be told.
-            let binary = ["/usr/bin/firefox", "/usr/bin/firefox-esr"]
-                .into_iter()
-                .find(|path| Path::new(path).exists());
+            let binary = ["/usr/bin/firefox", "/usr/bin/firefox-esr"].into_iter().find(|path| Path::new(path).exists());
             let mut options = json!({
                 "args": ["-headless", "-kiosk"],
                 "prefs": {
@@ -174,13 +148,8 @@ fn capabilities(engine: Engine) -> Value {
             json!({ "moz:firefoxOptions": options })
         }
         Engine::WebKit => {
-            let binary = std::fs::read_dir("/usr/lib/x86_64-linux-gnu")
-                .into_iter()
-                .flatten()
-                .flatten();
-            let binary = binary
-                .map(|entry| entry.path().join("MiniBrowser"))
-                .find(|path| path.exists());
+            let binary = std::fs::read_dir("/usr/lib/x86_64-linux-gnu").into_iter().flatten().flatten();
+            let binary = binary.map(|entry| entry.path().join("MiniBrowser")).find(|path| path.exists());
             // Without its bar, the window can be as narrow as a phone.
             let args = ["--automation", "--full-screen"];
             match binary {
@@ -200,8 +169,6 @@ fn start_screen() -> (Process, String) {
         .stderr(Stdio::null());
     let mut process = Process::start_plain(&mut command);
     let mut number = String::new();
-    BufReader::new(process.stdout())
-        .read_line(&mut number)
-        .expect("the screen says its number");
+    BufReader::new(process.stdout()).read_line(&mut number).expect("the screen says its number");
     (process, format!(":{}", number.trim()))
 }

@@ -17,14 +17,8 @@ pub fn judge(url: &str) -> Scores {
     let folder = Folder::new();
     let file = folder.path.join("report.json");
     let mut command = Command::new("lighthouse");
-    command.arg(url).args([
-        "--quiet",
-        "--output=json",
-        "--only-categories=performance,accessibility,best-practices",
-    ]);
-    command
-        .arg(format!("--output-path={}", file.display()))
-        .env("TMPDIR", &folder.path);
+    command.arg(url).args(["--quiet", "--output=json", "--only-categories=performance,accessibility,best-practices"]);
+    command.arg(format!("--output-path={}", file.display())).env("TMPDIR", &folder.path);
     command.arg("--chrome-flags=--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking --disable-component-update --disable-sync --disable-dev-shm-usage");
     if std::env::var_os("CHROME_PATH").is_none() {
         command.env("CHROME_PATH", "/usr/bin/chromium");
@@ -32,24 +26,16 @@ pub fn judge(url: &str) -> Scores {
     let output = command
         .output()
         .unwrap_or_else(|error| panic!("lighthouse cannot be started: {error}. `cargo xtask test` fetches it."));
-    let report = fs::read_to_string(&file)
-        .ok()
-        .and_then(|text| serde_json::from_str::<Value>(&text).ok());
+    let report = fs::read_to_string(&file).ok().and_then(|text| serde_json::from_str::<Value>(&text).ok());
     let report =
         report.unwrap_or_else(|| panic!("lighthouse gave no report: {}", String::from_utf8_lossy(&output.stderr)));
     let score = |category: &str| {
-        report["categories"][category]["score"]
-            .as_f64()
-            .map_or(f64::NAN, |score| (score * 100.0).round())
+        report["categories"][category]["score"].as_f64().map_or(f64::NAN, |score| (score * 100.0).round())
     };
     let audits = report["audits"].as_object().into_iter().flatten();
     let complaints = audits.filter(|(_, audit)| audit["score"].as_f64().is_some_and(|score| score < 0.9));
     let complaints = complaints.map(|(id, audit)| {
-        format!(
-            "{id}: {} {}",
-            audit["title"].as_str().unwrap_or(""),
-            audit["displayValue"].as_str().unwrap_or("")
-        )
+        format!("{id}: {} {}", audit["title"].as_str().unwrap_or(""), audit["displayValue"].as_str().unwrap_or(""))
     });
     Scores {
         performance: score("performance"),

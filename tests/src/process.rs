@@ -22,10 +22,7 @@ impl Process {
     pub fn start(command: &mut Command) -> Self {
         let folder = Folder::new();
         let file = File::create(folder.path.join("printed.log")).expect("the scratch folder can be written");
-        command
-            .env("TMPDIR", &folder.path)
-            .stdout(file.try_clone().expect("a handle"))
-            .stderr(file);
+        command.env("TMPDIR", &folder.path).stdout(file.try_clone().expect("a handle")).stderr(file);
         let mut process = Self::start_plain(command);
         process.folder = Some(folder);
         process
@@ -40,11 +37,7 @@ impl Process {
         let child = child.unwrap_or_else(|error| {
             panic!("{name} cannot be started: {error}. `cargo xtask test` fetches what the journeys need.")
         });
-        Self {
-            child,
-            name,
-            folder: None,
-        }
+        Self { child, name, folder: None }
     }
 
     pub fn stdout(&mut self) -> std::process::ChildStdout {
@@ -53,10 +46,7 @@ impl Process {
 
     /// What it printed so far.
     pub fn printed(&self) -> String {
-        let bytes = self
-            .folder
-            .as_ref()
-            .map(|folder| fs::read(folder.path.join("printed.log")).unwrap_or_default());
+        let bytes = self.folder.as_ref().map(|folder| fs::read(folder.path.join("printed.log")).unwrap_or_default());
         String::from_utf8_lossy(&bytes.unwrap_or_default()).into_owned()
     }
 
@@ -67,12 +57,7 @@ impl Process {
             if let Ok(Some(status)) = self.child.try_wait() {
                 panic!("{} ended with {status}: {}", self.name, self.printed());
             }
-            assert!(
-                start.elapsed() < Duration::from_secs(30),
-                "{} does not answer: {}",
-                self.name,
-                self.printed()
-            );
+            assert!(start.elapsed() < Duration::from_secs(30), "{} does not answer: {}", self.name, self.printed());
             thread::sleep(Duration::from_millis(30));
         }
     }
@@ -80,10 +65,8 @@ impl Process {
     /// Ends it at once, as a power cut would.
     pub fn kill(&mut self) {
         #[cfg(unix)]
-        let _ = Command::new("kill")
-            .args(["-KILL", "--", &format!("-{}", self.child.id())])
-            .stderr(Stdio::null())
-            .status();
+        let _ =
+            Command::new("kill").args(["-KILL", "--", &format!("-{}", self.child.id())]).stderr(Stdio::null()).status();
         let _ = self.child.kill();
         let _ = self.child.wait();
     }
@@ -104,11 +87,7 @@ impl Folder {
     #[allow(clippy::new_without_default, reason = "making a folder is no default")]
     pub fn new() -> Self {
         static COUNT: AtomicU32 = AtomicU32::new(0);
-        let name = format!(
-            "tailplate-{}-{}",
-            std::process::id(),
-            COUNT.fetch_add(1, Ordering::Relaxed)
-        );
+        let name = format!("tailplate-{}-{}", std::process::id(), COUNT.fetch_add(1, Ordering::Relaxed));
         let path = std::env::temp_dir().join(name);
         fs::create_dir_all(&path).expect("the temporary folder can be written");
         Self { path }
@@ -129,18 +108,12 @@ pub fn free_port() -> u16 {
 
 /// The root of the clone.
 pub fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-        .parent()
-        .expect("tests lies in the workspace")
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("tests lies in the workspace")
 }
 
 /// A path that `cargo xtask test` passes on, or its usual place.
 pub fn given(variable: &str, usual: PathBuf) -> PathBuf {
     let path = std::env::var_os(variable).map_or(usual, PathBuf::from);
-    assert!(
-        path.exists(),
-        "{} is missing. `cargo xtask test` builds what the journeys need.",
-        path.display()
-    );
+    assert!(path.exists(), "{} is missing. `cargo xtask test` builds what the journeys need.", path.display());
     path
 }

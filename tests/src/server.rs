@@ -21,11 +21,7 @@ impl Server {
 
     /// Serves another folder, such as the app with a file missing.
     pub fn start_with(app: &Path) -> Self {
-        let mut server = Self {
-            process: None,
-            app: app.to_path_buf(),
-            port: free_port(),
-        };
+        let mut server = Self { process: None, app: app.to_path_buf(), port: free_port() };
         server.restart();
         server
     }
@@ -35,12 +31,7 @@ impl Server {
         self.kill();
         let program = given("TAILPLATE_HUB", root().join("target/release/tailplate"));
         let mut command = Command::new(program);
-        command
-            .arg("serve")
-            .arg("--app")
-            .arg(&self.app)
-            .arg("--port")
-            .arg(self.port.to_string());
+        command.arg("serve").arg("--app").arg(&self.app).arg("--port").arg(self.port.to_string());
         let port = self.port;
         let process = self.process.insert(Process::start(&mut command));
         process.wait_until(|| TcpStream::connect(("127.0.0.1", port)).is_ok());

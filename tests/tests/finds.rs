@@ -71,6 +71,7 @@ fn typed_words_never_run() {
         let unhurt = |place: &str| {
             let script = "return !window.hurt && !document.querySelector('img[src=x]') && ![...document.scripts].some(s => s.innerText.includes('hurt'))";
             assert_eq!(browser.js(script), json!(true), "{place}: what was typed became part of the page");
+            assert!(!browser.slides_sideways(), "{place}: a long word makes the page wider than the screen");
         };
         browser.open(&server.url());
         browser.tap("Centrepin");
@@ -83,7 +84,9 @@ fn typed_words_never_run() {
 
         browser.tap("Keep as a find");
         browser.see("Asking price");
-        for (label, field) in [("Name of your own", "/name"), ("Place", "/place"), ("Note", "/note"), ("Private note", "/private_note")] {
+        for (label, field) in
+            [("Name of your own", "/name"), ("Place", "/place"), ("Note", "/note"), ("Private note", "/private_note")]
+        {
             browser.fill(label, HOSTILE);
             stored::wait_for_field(&browser, field, HOSTILE);
         }
@@ -99,9 +102,12 @@ fn typed_words_never_run() {
         browser.tap("Send its page to a helper");
         browser.see("The page is saved as reel.html");
         let file = downloads.path.join("reel.html");
-        let page = browser.wait_for("the page among the downloads", || fs::read_to_string(&file).ok().filter(|page| page.contains("</html>")));
+        let page = browser.wait_for("the page among the downloads", || {
+            fs::read_to_string(&file).ok().filter(|page| page.contains("</html>"))
+        });
         assert_eq!(page.matches("<script").count(), 0, "the helper's page holds no program");
 
+        browser.close_word();
         browser.tap("Add it as a model of your own");
         for label in ["Name of the model", "Maker, if known", "Catalogue number"] {
             browser.type_into(label, HOSTILE);
@@ -147,7 +153,9 @@ fn a_helper_gets_the_reel_but_no_private_note() {
         browser.download_into(&downloads.path);
         browser.tap("Send its page to a helper");
         let file = downloads.path.join("reel.html");
-        browser.wait_for("the page among the downloads", || fs::read_to_string(&file).ok().filter(|page| page.contains("</html>")));
+        browser.wait_for("the page among the downloads", || {
+            fs::read_to_string(&file).ok().filter(|page| page.contains("</html>"))
+        });
         browser.open(&format!("file://{}", file.display()));
         browser.see("Walnut drum");
         browser.see("The back is cracked.");

@@ -22,30 +22,30 @@ fn with_a_find(engine: Engine, server: &Server) -> Browser {
 
 /// Two tabs show one find: what each writes stays, and each shows what the other wrote.
 fn two_tabs_edit_one_find(engine: Engine) {
-        let server = Server::start();
-        let browser = with_a_find(engine, &server);
-        let address = browser.js("return location.href");
-        let (first, second) = browser.open_tab();
-        browser.open(address.as_str().expect("an address"));
-        browser.see("Asking price");
+    let server = Server::start();
+    let browser = with_a_find(engine, &server);
+    let address = browser.js("return location.href");
+    let (first, second) = browser.open_tab();
+    browser.open(address.as_str().expect("an address"));
+    browser.see("Asking price");
 
-        browser.switch_to(&first);
-        browser.fill("Place", "Row C");
-        stored::wait_for_field(&browser, "/place", "Row C");
-        browser.switch_to(&second);
-        browser.wait_js("the place from the other tab", &field_holds("Row C"));
-        browser.fill("Note", "Ask him about the box.");
-        stored::wait_for_field(&browser, "/note", "Ask him about the box.");
-        stored::wait_for_field(&browser, "/place", "Row C");
+    browser.switch_to(&first);
+    browser.fill("Place", "Row C");
+    stored::wait_for_field(&browser, "/place", "Row C");
+    browser.switch_to(&second);
+    browser.wait_js("the place from the other tab", &field_holds("Row C"));
+    browser.fill("Note", "Ask him about the box.");
+    stored::wait_for_field(&browser, "/note", "Ask him about the box.");
+    stored::wait_for_field(&browser, "/place", "Row C");
 
-        browser.tap("Finds");
-        browser.see("Row C");
-        browser.switch_to(&first);
-        browser.wait_js("the note from the other tab", &field_holds("Ask him about the box."));
-        browser.fill("Place", "Row D");
-        browser.switch_to(&second);
-        browser.see("Row D");
-        assert_eq!(browser.console_errors(), Vec::<String>::new());
+    browser.tap("Finds");
+    browser.see("Row C");
+    browser.switch_to(&first);
+    browser.wait_js("the note from the other tab", &field_holds("Ask him about the box."));
+    browser.fill("Place", "Row D");
+    browser.switch_to(&second);
+    browser.see("Row D");
+    assert_eq!(browser.console_errors(), Vec::<String>::new());
 }
 
 #[test]
@@ -143,7 +143,7 @@ fn what_was_called_saved_survives_a_reload_at_any_moment() {
         let browser = with_a_find(engine, &server);
         for round in 0..20 {
             let note = format!("Round {round}.");
-            browser.js("document.querySelector('.word button[aria-label]')?.click()");
+            browser.close_word();
             browser.see_no_more("Saved");
             browser.fill("Note", &note);
             browser.wait_js("the word “saved”", "return document.querySelector('.word')?.innerText.includes('Saved')");
@@ -175,7 +175,7 @@ fn what_was_called_saved_survives_the_end_of_the_browser() {
             if round > 0 {
                 stored::wait_for_field(&browser, "/note", &format!("Round {}.", round - 1));
             }
-            browser.js("document.querySelector('.word button[aria-label]')?.click()");
+            browser.close_word();
             browser.see_no_more("Saved");
             browser.fill("Note", &format!("Round {round}."));
             browser.wait_js("the word “saved”", "return document.querySelector('.word')?.innerText.includes('Saved')");

@@ -67,7 +67,10 @@ fn answer_the_first_check(browser: &Browser) {
     let before = count(browser, ".seen > li");
     let drawn = ".check .choice:not(.plain)";
     browser.tap_css(if count(browser, drawn) > 0 { drawn } else { ".check .choice" });
-    browser.wait_js("the answer to be noted", &format!("return document.querySelectorAll('.seen > li').length > {before}"));
+    browser.wait_js(
+        "the answer to be noted",
+        &format!("return document.querySelectorAll('.seen > li').length > {before}"),
+    );
 }
 
 fn no_position_is_kept(browser: &Browser) {
@@ -86,3 +89,62 @@ fn count(browser: &Browser, css: &str) -> u64 {
     let script = "return document.querySelectorAll(arguments[0]).length";
     browser.js_with(script, serde_json::json!([css])).as_u64().unwrap_or_default()
 }
+
+journey!(
+    /// Answers of every sort: sure or not, not there, can’t tell, a measure in inches, taken back again.
+    an_answer_is_given_every_way_and_taken_back,
+    |engine| {
+        let server = Server::start();
+        let browser = Browser::start(engine);
+        browser.open(&server.url());
+        browser.tap("Settings");
+        browser.tap("Inches");
+        browser.tap("Name it");
+        browser.tap("Conventional (multiplier, sea)");
+        browser.tap("All questions");
+
+        // A measure, first as it must not be.
+        browser.tap("Diameter of the side plate");
+        browser.type_into("Diameter of the side plate", "two and a bit");
+        browser.tap("Note it");
+        browser.wait_js("a sentence about it", "return document.querySelector('.measure .trouble').innerText.length > 10");
+        browser.type_into("Diameter of the side plate", "9000");
+        browser.tap("Note it");
+        browser.see("would be unusual");
+        browser.type_into("Diameter of the side plate", "2 1/2");
+        browser.see("2.50 in (63.5 mm)");
+        browser.tap("calliper");
+        browser.tap("Note it");
+        browser.see("2.50 in (63.5 mm)");
+
+        // How sure; what is not there; what can’t be told.
+        browser.tap("What are the side plates made of?");
+        browser.tap("A guess");
+        browser.tap_css("dialog .choice:not(.plain)");
+        browser.see(", a guess");
+        browser.tap("All questions");
+        browser.tap_css("[data-place=foot-under] circle:last-of-type");
+        browser.tap("Nothing there");
+        browser.see("not there");
+        browser.tap("Read another mark");
+        browser.tap_css("[data-place=tail-plate] circle:last-of-type");
+        browser.tap_css("dialog .choice:last-of-type");
+        browser.see("can’t tell");
+
+        // Taken back, each its own way; the rest stays, after a reload too.
+        browser.tap("Take back: What are the side plates made of");
+        browser.see_no_more(", a guess");
+        browser.tap_css(".seen .chip:not([aria-label])");
+        browser.tap("Close");
+        browser.reload();
+        browser.see("2.50 in (63.5 mm)");
+        browser.see("not there");
+        assert!(!browser.shows(", a guess"), "what was taken back stays away");
+        browser.tap("Take back: Diameter");
+        browser.see_no_more("2.50 in");
+        // Nothing was overwritten: it is all still in the sheet, the taking back too.
+        let draft = browser.js("return localStorage.getItem('tailplate-draft')");
+        assert!(draft.as_str().unwrap_or_default().contains("2.5"), "the sheet only grows: {draft}");
+        assert_eq!(browser.console_errors(), Vec::<String>::new());
+    }
+);

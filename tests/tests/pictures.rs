@@ -1,21 +1,24 @@
 //! The README's pictures, taken from the app itself: `cargo xtask pictures`. They show the invented practice reels.
 
 use serde_json::json;
-use tailplate_tests::{Browser, Engine, Server, photo, process::root, stored};
+use std::{thread, time::Duration};
+use tailplate_tests::{Browser, Server, photo, process::root, stored};
 
 #[test]
 #[ignore = "writes docs/pictures"]
 fn pictures_of_the_tour() {
     let server = Server::start();
-    let browser = Browser::start(Engine::Chromium);
-    // One picture point for each point of the screen keeps the files small.
-    let screen = json!({ "width": 390, "height": 844, "deviceScaleFactor": 1, "mobile": true });
-    browser.devtools("Emulation.setDeviceMetricsOverride", screen);
-    let take = |name: &str| browser.screenshot(&root().join("docs/pictures").join(name).with_extension("png"));
-    // With the heading (or what else a selector finds) a little below the upper edge.
+    let browser = Browser::start_for_pictures();
+    let take = |name: &str| {
+        // The colour of the last tap fades.
+        thread::sleep(Duration::from_millis(500));
+        browser.screenshot(&root().join("docs/pictures").join(name).with_extension("png"));
+    };
+    // With what a selector finds at the upper edge, below the tag that stays there.
     let take_at = |css: &str, name: &str| {
         let script = "const top = document.querySelector(arguments[0]).getBoundingClientRect().top;
-            scrollTo({ top: scrollY + top - 12, behavior: 'instant' })";
+            const tag = document.querySelector('.tag')?.offsetHeight ?? 0;
+            scrollTo({ top: scrollY + top - tag - 12, behavior: 'instant' })";
         browser.js_with(script, json!([css]));
         take(name);
     };
@@ -64,7 +67,7 @@ fn pictures_of_the_tour() {
         browser.fill(label, words);
         stored::wait_for_field(&browser, field, words);
     }
-    browser.js("document.querySelector('.word button[aria-label]')?.click()");
+    browser.close_word();
     take_at("body", "find");
     browser.tap("Name it");
     for kind in ["Centrepin", "Spinning (fixed spool)"] {
@@ -77,7 +80,7 @@ fn pictures_of_the_tour() {
     browser.tap("Finds");
     browser.see("The one with the wire guard");
     browser.wait_js("a thumbnail", "return document.querySelector('.thumb img')?.complete");
-    browser.js("document.querySelector('.word button[aria-label]')?.click()");
+    browser.close_word();
     take("finds");
     browser.tap("Settings");
     browser.tap("Bench, dark");

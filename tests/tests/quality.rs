@@ -24,9 +24,20 @@ fn every_screen_is_accessible() {
         let rules = lighthouse::accessibility_rules();
         let mut faults = Vec::new();
         let mut judge = |screen: &str| {
-            let run = format!("{rules}; return axe.run().then(told => told.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160)).join(' | ')))");
+            let run = format!(
+                "{rules}; return axe.run().then(told => told.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160)).join(' | ')))"
+            );
             let told = browser.js(&run);
-            faults.extend(told.as_array().into_iter().flatten().filter_map(Value::as_str).map(|fault| format!("{screen}: {fault}")));
+            faults.extend(
+                told.as_array()
+                    .into_iter()
+                    .flatten()
+                    .filter_map(Value::as_str)
+                    .map(|fault| format!("{screen}: {fault}")),
+            );
+            if browser.slides_sideways() {
+                faults.push(format!("{screen}: wider than the screen"));
+            }
         };
         browser.open(&server.url());
         browser.see("What kind of reel is it?");

@@ -2,10 +2,11 @@
 
 use crate::{
     check::{prepare_journeys, with_journeys},
-    place::cargo,
+    place::{cargo, plain_cargo, root, wasm_target},
     say::{Result, always, run},
+    wasm,
 };
-use std::process::Command;
+use std::{path::PathBuf, process::Command};
 
 /// Prints one table of what the programs below print as `name<TAB>value<TAB>unit`.
 pub fn bench() -> Result<()> {
@@ -18,25 +19,21 @@ pub fn bench() -> Result<()> {
             "--release",
             "--package",
             "tailplate-core",
+            "--features",
+            "bench",
             "--example",
             "bench_key",
         ]),
     )?;
+    let module = module()?;
     let browser = rows(
-        "in Chromium, slowed",
-        &mut with_journeys(&[
-            "run",
-            "--quiet",
-            "--release",
-            "--package",
-            "tailplate-tests",
-            "--bin",
-            "bench",
-        ]),
+        "in Chromium",
+        with_journeys(&["run", "--quiet", "--release", "--package", "tailplate-tests", "--bin", "bench"])
+            .env("TAILPLATE_BENCH", module),
     )?;
 
     println!("\n  {:<20}{:<56}{:>12}  unit", "where", "what", "value");
-    for (place, rows) in [("native", native), ("Chromium, CPU ÷ 4", browser)] {
+    for (place, rows) in [("native", native), ("Chromium", browser)] {
         for [name, value, unit] in rows {
             println!("  {place:<20}{name:<56}{value:>12}  {unit}");
         }
@@ -44,19 +41,23 @@ pub fn bench() -> Result<()> {
     Ok(())
 }
 
+/// The key's bench, compiled as the app is.
+fn module() -> Result<PathBuf> {
+    let rustc = wasm::compiler()?;
+    always("the bench for the browser", || {
+        let mut build = plain_cargo();
+        build.current_dir(root()).env("RUSTC", rustc).env_remove("RUSTFLAGS");
+        build.env("CARGO_TARGET_DIR", wasm_target()).args(["build", "--package", "tailplate-bench"]);
+        run(build.args(["--target", wasm::TARGET, "--profile", "wasm"]))
+    })?;
+    Ok(wasm_target().join(wasm::TARGET).join("wasm/tailplate_bench.wasm"))
+}
+
 /// Drives Chromium through the app and writes `docs/pictures`.
 pub fn pictures() -> Result<()> {
     prepare_journeys()?;
     always("pictures", || {
-        run(&mut with_journeys(&[
-            "test",
-            "--package",
-            "tailplate-tests",
-            "--test",
-            "pictures",
-            "--",
-            "--ignored",
-        ]))
+        run(&mut with_journeys(&["test", "--package", "tailplate-tests", "--test", "pictures", "--", "--ignored"]))
     })
 }
 
@@ -68,11 +69,7 @@ fn rows(what: &str, command: &mut Command) -> Result<Vec<[String; 3]>> {
         }
         let text = String::from_utf8_lossy(&output.stdout).into_owned();
         let rows: Vec<[String; 3]> = text.lines().filter_map(row).collect();
-        if rows.is_empty() {
-            Err(format!("it printed no `name<TAB>value<TAB>unit`: {text}"))
-        } else {
-            Ok(rows)
-        }
+        if rows.is_empty() { Err(format!("it printed no `name<TAB>value<TAB>unit`: {text}")) } else { Ok(rows) }
     })
 }
 

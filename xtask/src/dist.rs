@@ -20,16 +20,9 @@ pub fn build() -> Result<()> {
     let stage = wasm_target().join("stage");
     always("the app, compiled by Trunk", || {
         let mut trunk = Command::new(find("trunk").ok_or("trunk is missing. Run `cargo xtask setup`.")?);
-        trunk
-            .current_dir(root())
-            .args(["build", "--release", "--dist"])
-            .arg(&stage);
+        trunk.current_dir(root()).args(["build", "--release", "--dist"]).arg(&stage);
         // Flags from outside would replace those of .cargo/config.toml.
-        trunk
-            .env("RUSTC", rustc)
-            .env("PATH", path())
-            .env("CARGO_TARGET_DIR", wasm_target())
-            .env_remove("RUSTFLAGS");
+        trunk.env("RUSTC", rustc).env("PATH", path()).env("CARGO_TARGET_DIR", wasm_target()).env_remove("RUSTFLAGS");
         run(trunk.env_remove("NO_COLOR"))
     })?;
 
@@ -37,27 +30,21 @@ pub fn build() -> Result<()> {
     let inputs = fingerprint(&[&stage, &public])?;
     let note = wasm_target().join("dist-inputs");
     let same = || fs::read_to_string(&note).is_ok_and(|noted| noted == inputs) && dist().join("sw.js").exists();
-    step(
-        "dist: smaller code, packs, service worker, compressed copies",
-        same,
-        || {
-            let _ = fs::remove_dir_all(dist());
-            copy(&stage, &dist())?;
-            copy(&public, &dist())?;
-            for file in files(&dist())? {
-                match file.extension().and_then(|end| end.to_str()) {
-                    Some("wasm") => make_smaller(&file)?,
-                    Some("json" | "webmanifest") => {
-                        write(&file, without_spaces(&String::from_utf8_lossy(&read(&file)?)))?
-                    }
-                    _ => {}
-                }
+    step("dist: smaller code, packs, service worker, compressed copies", same, || {
+        let _ = fs::remove_dir_all(dist());
+        copy(&stage, &dist())?;
+        copy(&public, &dist())?;
+        for file in files(&dist())? {
+            match file.extension().and_then(|end| end.to_str()) {
+                Some("wasm") => make_smaller(&file)?,
+                Some("json" | "webmanifest") => write(&file, without_spaces(&String::from_utf8_lossy(&read(&file)?)))?,
+                _ => {}
             }
-            worker::write_list(&dist())?;
-            sizes::compress(&dist())?;
-            write(&note, &inputs)
-        },
-    )?;
+        }
+        worker::write_list(&dist())?;
+        sizes::compress(&dist())?;
+        write(&note, &inputs)
+    })?;
     sizes::table(&dist())
 }
 
@@ -81,10 +68,7 @@ pub fn files(folder: &Path) -> Result<Vec<PathBuf>> {
 /// A file's address below a folder, with `/` on every system.
 pub fn address(file: &Path, folder: &Path) -> String {
     let parts = file.strip_prefix(folder).unwrap_or(file).components();
-    parts
-        .map(|part| part.as_os_str().to_string_lossy())
-        .collect::<Vec<_>>()
-        .join("/")
+    parts.map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")
 }
 
 fn copy(from: &Path, to: &Path) -> Result<()> {
@@ -112,13 +96,7 @@ const WASM_FEATURES: [&str; 8] = [
 fn make_smaller(file: &Path) -> Result<()> {
     let smaller = wasm_target().join("smaller.wasm");
     let mut opt = Command::new(tools::wasm_opt()?);
-    run(opt
-        .arg("-Oz")
-        .args(WASM_FEATURES)
-        .arg(file)
-        .arg("-o")
-        .arg(&smaller)
-        .env("PATH", path()))?;
+    run(opt.arg("-Oz").args(WASM_FEATURES).arg(file).arg("-o").arg(&smaller).env("PATH", path()))?;
     write(file, read(&smaller)?)
 }
 

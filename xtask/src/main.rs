@@ -72,9 +72,7 @@ fn serve(options: &[&str]) -> Result<()> {
                 rest
             }
             _ => {
-                return Err(format!(
-                    "`run` does not know `{option}`. These are the commands:\n\n{HELP}"
-                ));
+                return Err(format!("`run` does not know `{option}`. These are the commands:\n\n{HELP}"));
             }
         };
     }
@@ -87,7 +85,5 @@ fn serve(options: &[&str]) -> Result<()> {
 
 /// The shop computer's program.
 fn build_hub() -> Result<()> {
-    always("the hub", || {
-        run(place::cargo().args(["build", "--release", "--package", "tailplate-hub"]))
-    })
+    always("the hub", || run(place::cargo().args(["build", "--release", "--package", "tailplate-hub"])))
 }

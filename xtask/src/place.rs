@@ -9,10 +9,7 @@ use std::{
 
 /// The root of the clone.
 pub fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-        .parent()
-        .expect("xtask lies in the workspace")
-        .to_path_buf()
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("xtask lies in the workspace").to_path_buf()
 }
 
 /// `$TAILPLATE_CACHE`, else `$XDG_CACHE_HOME/tailplate`, else `~/.cache/tailplate`.
@@ -31,7 +28,7 @@ pub fn target() -> PathBuf {
 
 /// Where the app is built: apart from the native builds, since its compiler may be another one.
 pub fn wasm_target() -> PathBuf {
-    env::var_os("CARGO_TARGET_DIR").map_or_else(|| cache().join("target-wasm"), |set| PathBuf::from(set).join("wasm"))
+    target().join("wasm")
 }
 
 /// The finished app, as the hub serves it.
@@ -45,9 +42,7 @@ pub fn log(name: &str) -> PathBuf {
 
 /// The hub's program, as `cargo build --release` leaves it.
 pub fn hub() -> PathBuf {
-    target()
-        .join("release")
-        .join(format!("tailplate{}", env::consts::EXE_SUFFIX))
+    target().join("release").join(format!("tailplate{}", env::consts::EXE_SUFFIX))
 }
 
 /// The cargo that runs this program.
@@ -58,11 +53,7 @@ pub fn plain_cargo() -> Command {
 /// Cargo for native code, building into the cache. The compiler of the app's build is kept away from it.
 pub fn cargo() -> Command {
     let mut command = plain_cargo();
-    command
-        .current_dir(root())
-        .env("CARGO_TARGET_DIR", target())
-        .env_remove("RUSTC")
-        .env("PATH", path());
+    command.current_dir(root()).env("CARGO_TARGET_DIR", target()).env_remove("RUSTC").env("PATH", path());
     command
 }
 

@@ -48,20 +48,14 @@ pub fn run_quietly(command: &mut Command, log: &Path) -> Result<()> {
         let text = fs::read_to_string(log).unwrap_or_default();
         let lines: Vec<&str> = text.lines().collect();
         let end = lines[lines.len().saturating_sub(15)..].join("\n    ");
-        format!(
-            "{problem} Its last words (all of them are in {}):\n    {end}",
-            log.display()
-        )
+        format!("{problem} Its last words (all of them are in {}):\n    {end}", log.display())
     })
 }
 
 /// What a command prints, if it can be run and succeeds.
 pub fn answer(command: &mut Command) -> Option<String> {
     let output = command.stdin(Stdio::null()).stderr(Stdio::null()).output().ok()?;
-    output
-        .status
-        .success()
-        .then(|| String::from_utf8_lossy(&output.stdout).trim().to_string())
+    output.status.success().then(|| String::from_utf8_lossy(&output.stdout).trim().to_string())
 }
 
 pub fn make_folder(path: &Path) -> Result<()> {

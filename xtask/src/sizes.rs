@@ -14,18 +14,11 @@ const MOST_FOR_PACKS: u64 = 250 * 1024;
 /// Writes a `.br` beside each file that gains by it.
 pub fn compress(dist: &Path) -> Result<()> {
     let ends = ["html", "js", "css", "wasm", "json", "svg", "webmanifest"];
-    let wanted = |file: &Path| {
-        file.extension()
-            .and_then(|end| end.to_str())
-            .is_some_and(|end| ends.contains(&end))
-    };
+    let wanted = |file: &Path| file.extension().and_then(|end| end.to_str()).is_some_and(|end| ends.contains(&end));
     let files: Vec<_> = files(dist)?.into_iter().filter(|file| wanted(file)).collect();
     let results: Vec<Result<()>> = thread::scope(|scope| {
         let running: Vec<_> = files.iter().map(|file| scope.spawn(|| compress_one(file))).collect();
-        running
-            .into_iter()
-            .map(|one| one.join().expect("compressing does not panic"))
-            .collect()
+        running.into_iter().map(|one| one.join().expect("compressing does not panic")).collect()
     });
     results.into_iter().collect()
 }
@@ -57,23 +50,14 @@ pub fn table(dist: &Path) -> Result<()> {
     println!();
     let kilobytes = |bytes: u64| bytes as f64 / 1024.0;
     let mut heavy = Vec::new();
-    for (what, bytes, most) in [
-        ("page, code and styles", app, MOST_FOR_APP),
-        ("reference packs", packs, MOST_FOR_PACKS),
-    ] {
-        let line = format!(
-            "{what}: {:.1} KB with brotli, at most {:.0} KB",
-            kilobytes(bytes),
-            kilobytes(most)
-        );
+    for (what, bytes, most) in
+        [("page, code and styles", app, MOST_FOR_APP), ("reference packs", packs, MOST_FOR_PACKS)]
+    {
+        let line = format!("{what}: {:.1} KB with brotli, at most {:.0} KB", kilobytes(bytes), kilobytes(most));
         println!("  {} {line}", if bytes <= most { "✓" } else { "✗" });
         if bytes > most {
             heavy.push(line);
         }
     }
-    if heavy.is_empty() {
-        Ok(())
-    } else {
-        Err(format!("The download is too heavy. {}.", heavy.join("; ")))
-    }
+    if heavy.is_empty() { Ok(()) } else { Err(format!("The download is too heavy. {}.", heavy.join("; "))) }
 }

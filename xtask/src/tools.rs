@@ -18,11 +18,7 @@ const LIGHTHOUSE: &str = "13.5.0";
 /// What the build needs besides a compiler.
 pub fn for_building() -> Result<()> {
     // `--locked`, since Trunk's style sheet parser does not compile with the newest of its dependencies.
-    from_cargo(
-        "trunk",
-        TRUNK,
-        &["--locked", "--no-default-features", "--features", "rustls"],
-    )?;
+    from_cargo("trunk", TRUNK, &["--locked", "--no-default-features", "--features", "rustls"])?;
     from_cargo("wasm-bindgen", &wasm_bindgen_version()?, &[])?;
     from_npm("binaryen", BINARYEN, "wasm-opt")
 }
@@ -31,11 +27,7 @@ pub fn for_building() -> Result<()> {
 pub fn for_browsers() -> Result<()> {
     let wanted = std::env::var("TAILPLATE_ENGINES").unwrap_or_else(|_| "chromium firefox webkit".into());
     if wanted.contains("chromium") {
-        from_apt(
-            "Chromium and its driver",
-            &["chromium", "chromedriver"],
-            &["chromium", "chromium-driver"],
-        )?;
+        from_apt("Chromium and its driver", &["chromium", "chromedriver"], &["chromium", "chromium-driver"])?;
     }
     if wanted.contains("firefox") {
         if find("firefox").is_none() {
@@ -68,22 +60,12 @@ fn wasm_bindgen_version() -> Result<String> {
 
 fn version_in_lock(lock: &str, package: &str) -> Option<String> {
     let mut lines = lock.lines().skip_while(|line| *line != format!("name = \"{package}\""));
-    Some(
-        lines
-            .nth(1)?
-            .strip_prefix("version = \"")?
-            .trim_end_matches('"')
-            .to_string(),
-    )
+    Some(lines.nth(1)?.strip_prefix("version = \"")?.trim_end_matches('"').to_string())
 }
 
 /// A tool of crates.io, of exactly this version.
 fn from_cargo(tool: &str, version: &str, with: &[&str]) -> Result<()> {
-    let package = if tool == "wasm-bindgen" {
-        "wasm-bindgen-cli"
-    } else {
-        tool
-    };
+    let package = if tool == "wasm-bindgen" { "wasm-bindgen-cli" } else { tool };
     let there = || {
         let said = find(tool).and_then(|tool| answer(Command::new(tool).arg("--version")));
         said.is_some_and(|said| said.split_whitespace().nth(1) == Some(version))
@@ -123,11 +105,7 @@ fn from_npm(package: &str, version: &str, tool: &str) -> Result<()> {
 
 /// Programs that come with the system: installed where that needs nobody's leave, asked for otherwise.
 fn from_apt(what: &str, programs: &[&str], packages: &[&str]) -> Result<()> {
-    let missing: Vec<&str> = programs
-        .iter()
-        .copied()
-        .filter(|program| find(program).is_none())
-        .collect();
+    let missing: Vec<&str> = programs.iter().copied().filter(|program| find(program).is_none()).collect();
     if missing.is_empty() {
         println!("  ✓ {what}: already there");
         return Ok(());
@@ -145,20 +123,13 @@ fn from_apt(what: &str, programs: &[&str], packages: &[&str]) -> Result<()> {
 /// Installs Debian packages; only as root.
 pub fn apt(what: &str, packages: &[&str]) -> Result<()> {
     let there = || {
-        let status = answer(
-            Command::new("dpkg-query")
-                .args(["-W", "-f", "${db:Status-Abbrev}\n"])
-                .args(packages),
-        );
+        let status = answer(Command::new("dpkg-query").args(["-W", "-f", "${db:Status-Abbrev}\n"]).args(packages));
         status.is_some_and(|status| status.lines().all(|line| line.starts_with("ii")))
     };
     step(&format!("{what} ({})", packages.join(" ")), there, || {
         let apt = |words: &[&str]| {
             let mut command = Command::new("apt-get");
-            run_quietly(
-                command.args(words).env("DEBIAN_FRONTEND", "noninteractive"),
-                &log("apt"),
-            )
+            run_quietly(command.args(words).env("DEBIAN_FRONTEND", "noninteractive"), &log("apt"))
         };
         apt(&["update", "-q"])?;
         apt(&[&["install", "-y", "-q"], packages].concat())
@@ -168,11 +139,7 @@ pub fn apt(what: &str, packages: &[&str]) -> Result<()> {
 /// wasm-opt, which makes the app's code smaller.
 pub fn wasm_opt() -> Result<PathBuf> {
     let tool: &Path = &cache().join("npm/node_modules/.bin/wasm-opt");
-    if tool.exists() {
-        Ok(tool.to_path_buf())
-    } else {
-        Err("wasm-opt is missing. Run `cargo xtask setup`.".into())
-    }
+    if tool.exists() { Ok(tool.to_path_buf()) } else { Err("wasm-opt is missing. Run `cargo xtask setup`.".into()) }
 }
 
 #[cfg(test)]

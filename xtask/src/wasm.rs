@@ -11,7 +11,7 @@ use std::{
     process::{Command, Stdio},
 };
 
-const TARGET: &str = "wasm32-unknown-unknown";
+pub const TARGET: &str = "wasm32-unknown-unknown";
 /// Debian's Rust for building web browsers: newer than its ordinary one, and with the library sources.
 const DEBIANS: &str = "/usr/bin/rustc";
 
@@ -33,16 +33,9 @@ pub fn compiler() -> Result<PathBuf> {
         }
     }
     if can_apt() {
-        apt(
-            "Debian's Rust for web browsers",
-            &["rustc-web", "rust-web-src", "rust-web-llvm"],
-        )?;
+        apt("Debian's Rust for web browsers", &["rustc-web", "rust-web-src", "rust-web-llvm"])?;
         apt("the linker it was built with", &[&linker()?])?;
-        step(
-            &format!("standard library for {TARGET}"),
-            || builds(debians),
-            || lay_in_standard_library(debians),
-        )?;
+        step(&format!("standard library for {TARGET}"), || builds(debians), || lay_in_standard_library(debians))?;
         return Ok(debians.to_path_buf());
     }
     Err(format!(
@@ -53,23 +46,9 @@ pub fn compiler() -> Result<PathBuf> {
 /// Whether this compiler can build a program for the browser: the surest way to know is to try.
 fn builds(rustc: &Path) -> bool {
     let mut probe = Command::new(rustc);
-    probe.args([
-        "--edition=2024",
-        "--crate-type=cdylib",
-        "--crate-name=probe",
-        "--target",
-        TARGET,
-        "-o",
-    ]);
-    probe
-        .arg(std::env::temp_dir().join(format!("tailplate-probe-{}.wasm", std::process::id())))
-        .arg("-");
-    let Ok(mut child) = probe
-        .stdin(Stdio::piped())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .spawn()
-    else {
+    probe.args(["--edition=2024", "--crate-type=cdylib", "--crate-name=probe", "--target", TARGET, "-o"]);
+    probe.arg(std::env::temp_dir().join(format!("tailplate-probe-{}.wasm", std::process::id()))).arg("-");
+    let Ok(mut child) = probe.stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::null()).spawn() else {
         return false;
     };
     if let Some(mut words) = child.stdin.take() {
@@ -86,10 +65,7 @@ fn builds(rustc: &Path) -> bool {
 /// The package of the linker that Debian's compiler calls, such as `lld-19`.
 fn linker() -> Result<String> {
     let link = fs::read_link("/usr/bin/rust-lld").ok();
-    let name = link
-        .as_ref()
-        .and_then(|path| path.file_name())
-        .and_then(|name| name.to_str());
+    let name = link.as_ref().and_then(|path| path.file_name()).and_then(|name| name.to_str());
     name.map(str::to_string)
         .ok_or("/usr/bin/rust-lld is missing; `apt-get install --reinstall rust-web-llvm` brings it back.".to_string())
 }
@@ -105,11 +81,7 @@ fn lay_in_standard_library(rustc: &Path) -> Result<()> {
     )?;
     write(&empty.join("src/lib.rs"), "")?;
     let mut cargo = place::plain_cargo();
-    cargo
-        .current_dir(&empty)
-        .env("RUSTC", rustc)
-        .env("RUSTC_BOOTSTRAP", "1")
-        .env("RUSTFLAGS", "-Cembed-bitcode=yes");
+    cargo.current_dir(&empty).env("RUSTC", rustc).env("RUSTC_BOOTSTRAP", "1").env("RUSTFLAGS", "-Cembed-bitcode=yes");
     cargo.args([
         "build",
         "--release",
@@ -127,10 +99,7 @@ fn lay_in_standard_library(rustc: &Path) -> Result<()> {
     let _ = fs::remove_dir_all(&libraries);
     make_folder(&libraries)?;
     let built = empty.join("target").join(TARGET).join("release/deps");
-    for file in fs::read_dir(&built)
-        .map_err(|error| format!("{}: {error}", built.display()))?
-        .flatten()
-    {
+    for file in fs::read_dir(&built).map_err(|error| format!("{}: {error}", built.display()))?.flatten() {
         let name = file.file_name().to_string_lossy().into_owned();
         if name.ends_with(".rlib") && !name.starts_with("libempty") {
             fs::copy(file.path(), libraries.join(&name))
@@ -142,9 +111,6 @@ fn lay_in_standard_library(rustc: &Path) -> Result<()> {
     if builds(rustc) {
         Ok(())
     } else {
-        Err(format!(
-            "the library was laid into {}, yet a probe does not build.",
-            libraries.display()
-        ))
+        Err(format!("the library was laid into {}, yet a probe does not build.", libraries.display()))
     }
 }

@@ -21,9 +21,7 @@ pub fn write_list(dist: &Path) -> Result<()> {
     let page = String::from_utf8_lossy(&read(&dist.join("index.html"))?).into_owned();
     for named in names(&page) {
         if named != WORKER && !listed.iter().any(|(url, _)| *url == named) {
-            return Err(format!(
-                "index.html names {named}, which is not in dist. Offline it would be missing."
-            ));
+            return Err(format!("index.html names {named}, which is not in dist. Offline it would be missing."));
         }
     }
     let template = String::from_utf8_lossy(&read(&dist.join(WORKER))?).into_owned();
@@ -31,10 +29,8 @@ pub fn write_list(dist: &Path) -> Result<()> {
 }
 
 fn fill(template: &str, listed: &[(String, String)]) -> Result<String> {
-    let rows: Vec<String> = listed
-        .iter()
-        .map(|(url, hash)| format!("{{\"url\":{url:?},\"hash\":\"{hash}\"}}"))
-        .collect();
+    let rows: Vec<String> =
+        listed.iter().map(|(url, hash)| format!("{{\"url\":{url:?},\"hash\":\"{hash}\"}}")).collect();
     // The worker itself is part of the version: a change in it alone must reach the devices too.
     let version = hex(&Sha256::digest(template.to_string() + &rows.concat()))[..12].to_string();
     let (files_slot, version_slot) = ("/*FILES*/[]", "/*VERSION*/\"dev\"");
@@ -43,31 +39,19 @@ fn fill(template: &str, listed: &[(String, String)]) -> Result<String> {
             return Err(format!("public/{WORKER} has no `{slot}` for the build to fill."));
         }
     }
-    Ok(template
-        .replacen(files_slot, &format!("[\n{}\n]", rows.join(",\n")), 1)
-        .replacen(version_slot, &format!("\"{version}\""), 1))
+    Ok(template.replacen(files_slot, &format!("[\n{}\n]", rows.join(",\n")), 1).replacen(
+        version_slot,
+        &format!("\"{version}\""),
+        1,
+    ))
 }
 
 /// The files that a page names in quotes, by their endings.
 fn names(page: &str) -> Vec<String> {
-    let ends = [
-        ".js",
-        ".wasm",
-        ".css",
-        ".svg",
-        ".png",
-        ".ico",
-        ".json",
-        ".webmanifest",
-        ".woff2",
-    ];
-    let quoted = page
-        .split(['"', '\''])
-        .filter(|words| ends.iter().any(|end| words.ends_with(end)));
+    let ends = [".js", ".wasm", ".css", ".svg", ".png", ".ico", ".json", ".webmanifest", ".woff2"];
+    let quoted = page.split(['"', '\'']).filter(|words| ends.iter().any(|end| words.ends_with(end)));
     let local = quoted.filter(|words| !words.contains("://") && !words.contains(char::is_whitespace));
-    local
-        .map(|words| words.trim_start_matches("./").trim_start_matches('/').to_string())
-        .collect()
+    local.map(|words| words.trim_start_matches("./").trim_start_matches('/').to_string()).collect()
 }
 
 #[cfg(test)]

@@ -1,8 +1,10 @@
-//! Figures from Chromium with its processor slowed four times, as `name<TAB>value<TAB>unit`: the app's own bench page if it has one, the
-//! cold start offline, and Lighthouse.
+//! Figures from Chromium, as `name<TAB>value<TAB>unit`: the key's bench as the app's own kind of code, the cold start offline, Lighthouse.
 
-use tailplate_tests::{Browser, Engine, Server, lighthouse};
+use serde_json::{Value, json};
+use std::path::PathBuf;
+use tailplate_tests::{Browser, Engine, Server, lighthouse, process::given};
 
+/// How much slower than this machine a phone is taken to be.
 const SLOWER: f64 = 4.0;
 
 fn main() {
@@ -19,40 +21,51 @@ fn main() {
     let browser = Browser::start(Engine::Chromium);
     browser.open(&server.url());
     browser.wait_until_offline_ready();
-    browser.throttle(SLOWER);
-    // The page marks when it can be used: `performance.mark("usable")`.
-    if let Some(ms) = in_page(&browser, &format!("{}bench.html", server.url())) {
-        print!("{ms}");
+    for slower in [1.0, SLOWER] {
+        browser.throttle(slower);
+        for (name, ms) in key(&browser) {
+            println!("key 10k variants x 60 features: {name}, CPU ÷ {slower}\t{ms:.2}\tms");
+        }
     }
     server.kill();
     let mut starts: Vec<f64> = (0..5).map(|_| cold_start_ms(&browser, &server.url())).collect();
     starts.sort_by(f64::total_cmp);
-    println!("cold start offline, to usable (median of 5)\t{:.0}\tms", starts[2]);
+    println!("cold start offline, to usable (median of 5), CPU ÷ {SLOWER}\t{:.0}\tms", starts[2]);
 }
 
-/// From asking for the page to its mark "usable", or else to its first paint with content.
+/// Name and mean milliseconds of each piece of the key's bench.
+fn key(browser: &Browser) -> Vec<(String, f64)> {
+    let file = given("TAILPLATE_BENCH", PathBuf::from("tailplate_bench.wasm"));
+    let module = std::fs::read(&file).expect("the module can be read");
+    let script = "
+        return WebAssembly.instantiate(new Uint8Array(arguments[0]), {}).then(({ instance: { exports } }) => {
+            if (!exports.prepare(10000)) throw new Error('no key');
+            // Slowing works by pauses, so that only a mean over many of them tells the truth.
+            const mean = work => {
+                const start = performance.now();
+                let times = 0;
+                do {
+                    work();
+                    times++;
+                } while (performance.now() - start < 1000);
+                return (performance.now() - start) / times;
+            };
+            return [
+                ['12 observations from nothing', mean(exports.from_nothing)],
+                ['one more observation', mean(exports.one_more_and_back) / 2],
+                ['next checks', mean(exports.checks)],
+            ];
+        });
+    ";
+    let rows = browser.js_with(script, json!([module]));
+    let row = |row: &Value| Some((row[0].as_str()?.to_string(), row[1].as_f64()?));
+    rows.as_array().into_iter().flatten().filter_map(row).collect()
+}
+
+/// From asking for the page to its mark that it can be used: `performance.mark("usable")`.
 fn cold_start_ms(browser: &Browser, url: &str) -> f64 {
     browser.open("about:blank");
     browser.open(url);
-    let script = "return performance.getEntriesByName('usable')[0]?.startTime ?? performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? null";
-    browser
-        .wait_js("the page to be usable", script)
-        .as_f64()
-        .expect("a time in ms")
-}
-
-/// The rows a bench page leaves in `window.benchRows` as `[[name, value, unit], …]`; none if the app has no such page.
-fn in_page(browser: &Browser, url: &str) -> Option<String> {
-    let found = browser.js_with(
-        "return fetch(arguments[0]).then(answer => answer.ok, () => false)",
-        serde_json::json!([url]),
-    );
-    if found != true {
-        return None;
-    }
-    browser.open(url);
-    let rows = browser.wait_js("the bench page to finish", "return window.benchRows ?? null");
-    let cell = |value: &serde_json::Value| value.as_str().map_or_else(|| value.to_string(), str::to_string);
-    let line = |row: &serde_json::Value| format!("{}\t{}\t{}\n", cell(&row[0]), cell(&row[1]), cell(&row[2]));
-    Some(rows.as_array()?.iter().map(line).collect())
+    let script = "return performance.getEntriesByName('usable')[0]?.startTime ?? null";
+    browser.wait_js("the page to be usable", script).as_f64().expect("a time in ms")
 }
