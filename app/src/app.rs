@@ -2,11 +2,11 @@
 
 use leptos::prelude::*;
 
+use crate::keeping;
 use crate::prefs::Theme;
 use crate::route::{self, Route};
 use crate::screens::{compare, find, finds, identify, model, own_model, settings, stall};
 use crate::state::Shared;
-use crate::keeping;
 
 #[component]
 pub fn App() -> impl IntoView {

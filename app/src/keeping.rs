@@ -164,7 +164,8 @@ pub fn change_find(shared: Shared, id: String, change: Box<dyn FnOnce(&mut Find)
 
 async fn change_now(id: &str, change: Box<dyn FnOnce(&mut Find)>) -> Result<bool, String> {
     let store = the_store().await?;
-    let base = store.find(id).await.map_err(|e| e.to_string())?.ok_or("This find is gone: it was deleted elsewhere.")?;
+    let base =
+        store.find(id).await.map_err(|e| e.to_string())?.ok_or("This find is gone: it was deleted elsewhere.")?;
     let mut find = base.clone();
     change(&mut find);
     if find == base {
@@ -196,7 +197,8 @@ pub fn take_up(shared: Shared, id: String) {
     spawn_local(async move {
         match one_find(id).await {
             Ok(Some(find)) => {
-                shared.change_draft(|draft| *draft = Draft { sheet: find.sheet, stall: find.stall, find: Some(find.id) });
+                shared
+                    .change_draft(|draft| *draft = Draft { sheet: find.sheet, stall: find.stall, find: Some(find.id) });
             }
             Ok(None) => shared.warn("This find is gone: it was deleted elsewhere."),
             Err(trouble) => shared.warn(trouble),
@@ -256,13 +258,18 @@ pub fn add_photos(shared: Shared, id: String, files: Vec<web_sys::File>, busy: R
             let kept = async {
                 let ready = photo::take(&file).await?;
                 let store = the_store().await?;
-                let sha256 = store.put_photo(&ready.bytes, &ready.thumb, photo::MEDIA_TYPE).await.map_err(|e| e.to_string())?;
-                let photo = PhotoRef { sha256, width_px: ready.width_px, height_px: ready.height_px, words: String::new() };
-                change_now(&id, Box::new(move |find| {
-                    if !find.photos.iter().any(|p| p.sha256 == photo.sha256) {
-                        find.photos.push(photo);
-                    }
-                }))
+                let sha256 =
+                    store.put_photo(&ready.bytes, &ready.thumb, photo::MEDIA_TYPE).await.map_err(|e| e.to_string())?;
+                let photo =
+                    PhotoRef { sha256, width_px: ready.width_px, height_px: ready.height_px, words: String::new() };
+                change_now(
+                    &id,
+                    Box::new(move |find| {
+                        if !find.photos.iter().any(|p| p.sha256 == photo.sha256) {
+                            find.photos.push(photo);
+                        }
+                    }),
+                )
                 .await
             };
             match kept.await {
@@ -380,9 +387,16 @@ pub async fn storage_in_words() -> Vec<String> {
         Ok((finds, damaged)) => {
             let kept = finds.iter().filter(|f| f.deleted_ms.is_none()).count();
             let photos: usize = finds.iter().filter(|f| f.deleted_ms.is_none()).map(|f| f.photos.len()).sum();
-            lines.push(format!("{} and {} on this phone.", crate::words::count(kept, "find", "finds"), crate::words::count(photos, "photo", "photos")));
+            lines.push(format!(
+                "{} and {} on this phone.",
+                crate::words::count(kept, "find", "finds"),
+                crate::words::count(photos, "photo", "photos")
+            ));
             if !damaged.is_empty() {
-                lines.push(format!("{} can’t be read and left untouched.", crate::words::count(damaged.len(), "record", "records")));
+                lines.push(format!(
+                    "{} can’t be read and left untouched.",
+                    crate::words::count(damaged.len(), "record", "records")
+                ));
             }
         }
         Err(trouble) => lines.push(trouble),

@@ -1,10 +1,10 @@
 //! Fetching the packs and building what reasons over them.
 
+use leptos::prelude::window;
 use serde::Deserialize;
 use tailplate_core::key::{Key, Learned};
 use tailplate_core::reference::Reference;
 use tailplate_core::shop::own_model::{self, OwnModel};
-use leptos::prelude::window;
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
@@ -23,10 +23,14 @@ struct Listed {
 /// A sentence for the screen.
 pub async fn load(practice: bool, own: &[OwnModel], learned: &Learned) -> Result<World, String> {
     let list = text_of("packs.json", start("packs.json")).await?;
-    let list: Vec<Listed> = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
+    let list: Vec<Listed> =
+        serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
     // All requests start before the first is waited for.
-    let started: Vec<(String, js_sys::Promise)> =
-        list.into_iter().filter(|pack| practice || !pack.invented).map(|pack| (pack.file.clone(), start(&pack.file))).collect();
+    let started: Vec<(String, js_sys::Promise)> = list
+        .into_iter()
+        .filter(|pack| practice || !pack.invented)
+        .map(|pack| (pack.file.clone(), start(&pack.file)))
+        .collect();
     let mut packs = Vec::new();
     for (file, promise) in started {
         let text = text_of(&file, promise).await?;
@@ -43,7 +47,11 @@ fn start(file: &str) -> js_sys::Promise {
 }
 
 async fn text_of(file: &str, promise: js_sys::Promise) -> Result<String, String> {
-    let trouble = |_| format!("The pack {file} could not be read. Open Tailplate once with a connection; from then on it works without one.");
+    let trouble = |_| {
+        format!(
+            "The pack {file} could not be read. Open Tailplate once with a connection; from then on it works without one."
+        )
+    };
     let response: web_sys::Response = JsFuture::from(promise).await.map_err(trouble)?.unchecked_into();
     if !response.ok() {
         return Err(trouble(JsValue::NULL));

@@ -26,7 +26,8 @@ pub async fn hand_over(html: &str, name: &str) -> Result<String, String> {
     share.set_title("A reel: your opinion?");
     let navigator = window.navigator();
     // Asked of the browser itself: many have no share sheet, and some share no files.
-    let can = js_sys::Reflect::has(&navigator, &"canShare".into()).unwrap_or(false) && navigator.can_share_with_data(&share);
+    let can =
+        js_sys::Reflect::has(&navigator, &"canShare".into()).unwrap_or(false) && navigator.can_share_with_data(&share);
     if can {
         return match JsFuture::from(navigator.share_with_data(&share)).await {
             Ok(_) => Ok("Handed over.".into()),
@@ -56,23 +57,32 @@ pub async fn make(world: World, find: &Find) -> Result<String, String> {
     let answer = judge(world, &find.sheet);
     let reference = world.reference;
     let name = |model: &str| reference.model(model).map_or(model.to_owned(), |m| m.name.clone());
-    let mut candidates: Vec<String> = answer.which.candidates.iter().take(5).filter(|c| c.p >= 0.01).map(|c| {
-        let words = |reasons: &[Reason]| reasons.iter().take(4).map(|r| r.words.clone()).collect::<Vec<_>>().join("; ");
-        let mut line = format!("{}: {}.", name(&c.model), percent(c.p));
-        if !c.agrees.is_empty() {
-            line.push_str(&format!(" For it: {}.", words(&c.agrees)));
-        }
-        if !c.disagrees.is_empty() {
-            line.push_str(&format!(" Against it: {}.", words(&c.disagrees)));
-        }
-        line
-    }).collect();
+    let mut candidates: Vec<String> = answer
+        .which
+        .candidates
+        .iter()
+        .take(5)
+        .filter(|c| c.p >= 0.01)
+        .map(|c| {
+            let words =
+                |reasons: &[Reason]| reasons.iter().take(4).map(|r| r.words.clone()).collect::<Vec<_>>().join("; ");
+            let mut line = format!("{}: {}.", name(&c.model), percent(c.p));
+            if !c.agrees.is_empty() {
+                line.push_str(&format!(" For it: {}.", words(&c.agrees)));
+            }
+            if !c.disagrees.is_empty() {
+                line.push_str(&format!(" Against it: {}.", words(&c.disagrees)));
+            }
+            line
+        })
+        .collect();
     candidates.push(format!("Not in this key: {}.", percent(answer.which.not_in_key)));
     let mut years = vec![range_in_words(&answer.when)];
     years.extend(answer.when.reasons.iter().map(|r| format!("{}, {}: {}", r.what, span(r.from, r.to), r.words)));
     years.extend(answer.when.clashes.iter().map(|c| format!("These contradict: {} and {}. {}", c.a, c.b, c.cause)));
     years.extend(answer.when.notes.iter().cloned());
-    let not_known: Vec<String> = answer.which.next_checks.iter().take(5).map(|c| format!("{} ({})", c.ask, c.effort.words())).collect();
+    let not_known: Vec<String> =
+        answer.which.next_checks.iter().take(5).map(|c| format!("{} ({})", c.ask, c.effort.words())).collect();
     let seen: Vec<_> = find.sheet.current().into_iter().cloned().collect();
     let drawings = [drawing::face(reference, &seen), drawing::side(reference, &seen)];
     let mut photos = Vec::new();
@@ -83,12 +93,16 @@ pub async fn make(world: World, find: &Find) -> Result<String, String> {
     }
     let photos: Vec<PagePhoto> =
         photos.iter().map(|(media_type, base64, words)| PagePhoto { media_type, base64, words }).collect();
-    Ok(page::reel_page(reference, find, &Sheets {
-        candidates: &candidates,
-        years: &years,
-        not_known: &not_known,
-        question: "",
-        drawings: &drawings,
-        photos: &photos,
-    }))
+    Ok(page::reel_page(
+        reference,
+        find,
+        &Sheets {
+            candidates: &candidates,
+            years: &years,
+            not_known: &not_known,
+            question: "",
+            drawings: &drawings,
+            photos: &photos,
+        },
+    ))
 }

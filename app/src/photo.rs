@@ -38,12 +38,7 @@ pub async fn take(file: &File) -> Result<Taken, String> {
         let bytes = encode(&bitmap, width_px, height_px).await?;
         let (thumb_width_px, thumb_height_px) = fit(bitmap.width(), bitmap.height(), THUMB_PX);
         let thumb = encode(&bitmap, thumb_width_px, thumb_height_px).await?;
-        Ok(Taken {
-            bytes,
-            thumb,
-            width_px,
-            height_px,
-        })
+        Ok(Taken { bytes, thumb, width_px, height_px })
     };
     let made = made.await;
     // A full-size picture takes some 50 MB; waiting for the garbage collector can end the page.
@@ -64,9 +59,7 @@ async fn decode(file: &File) -> Result<ImageBitmap, String> {
         // Firefox 153 decodes no photo with a turn noted in it this way, but shows it upright as an image.
         Err(_) => decode_as_image(&window, file).await,
     };
-    decoded
-        .map(JsCast::unchecked_into)
-        .map_err(|_| cannot_read(&file.name(), &file.type_()))
+    decoded.map(JsCast::unchecked_into).map_err(|_| cannot_read(&file.name(), &file.type_()))
 }
 
 async fn decode_as_image(window: &Window, file: &File) -> Result<JsValue, JsValue> {
@@ -108,12 +101,8 @@ async fn encode(bitmap: &ImageBitmap, width_px: u32, height_px: u32) -> Result<V
         .ok_or(NO_ROOM)?;
     canvas.set_width(width_px);
     canvas.set_height(height_px);
-    let context: CanvasRenderingContext2d = canvas
-        .get_context("2d")
-        .ok()
-        .flatten()
-        .map(JsCast::unchecked_into)
-        .ok_or(NO_ROOM)?;
+    let context: CanvasRenderingContext2d =
+        canvas.get_context("2d").ok().flatten().map(JsCast::unchecked_into).ok_or(NO_ROOM)?;
     // JPEG has no transparency; without a ground a clear picture would turn black.
     context.set_fill_style_str("#ffffff");
     context.fill_rect(0.0, 0.0, f64::from(width_px), f64::from(height_px));
@@ -136,10 +125,7 @@ async fn to_jpeg(canvas: &HtmlCanvasElement) -> Option<Blob> {
             let _ = resolve.call1(&JsValue::NULL, &blob);
         });
         let quality = JsValue::from(JPEG_QUALITY);
-        if canvas
-            .to_blob_with_type_and_encoder_options(done.unchecked_ref(), MEDIA_TYPE, &quality)
-            .is_err()
-        {
+        if canvas.to_blob_with_type_and_encoder_options(done.unchecked_ref(), MEDIA_TYPE, &quality).is_err() {
             let _ = reject.call0(&JsValue::NULL);
         }
     });

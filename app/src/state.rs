@@ -93,7 +93,12 @@ impl Shared {
         let before = self.draft.get_untracked();
         self.change_draft(|draft| *draft = Draft::default());
         if before.find.is_none() && before.sheet.seen.len() > 1 {
-            self.word.set(Some(Word { text: "The table is clear. The last reel was not kept.".into(), bad: false, undo: None, table: Some(before) }));
+            self.word.set(Some(Word {
+                text: "The table is clear. The last reel was not kept.".into(),
+                bad: false,
+                undo: None,
+                table: Some(before),
+            }));
         }
     }
 

@@ -46,11 +46,7 @@ impl Updates {
         let registered = JsFuture::from(container.register_with_options(WORKER, &options)).await;
         let registration: ServiceWorkerRegistration =
             registered.map(JsCast::unchecked_into).map_err(|_| NOT_OFFLINE)?;
-        let updates = Self {
-            container,
-            registration,
-            consented: Rc::default(),
-        };
+        let updates = Self { container, registration, consented: Rc::default() };
         updates.watch_for_waiting(Rc::new(ready));
         updates.reload_on_take_over();
         Ok(updates)

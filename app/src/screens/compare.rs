@@ -16,11 +16,20 @@ pub fn Compare(ids: Vec<String>) -> impl IntoView {
     let names: Vec<&str> = ids.iter().map(String::as_str).collect();
     let name_of = |id: &str| world.reference.model(id).map_or(id.to_owned(), |m| m.name.clone());
     match key::separate(world.key, world.reference, &names) {
-        Err(error) => view! { <section class="paper"><h1>"Side by side"</h1><p class="trouble">{error.to_string()}</p></section> }.into_any(),
+        Err(error) => {
+            view! { <section class="paper"><h1>"Side by side"</h1><p class="trouble">{error.to_string()}</p></section> }
+                .into_any()
+        }
         Ok(apart) => {
             let differing: Vec<String> = apart.differences.iter().map(|d| d.about.id().to_owned()).take(8).collect();
-            let typical: Vec<_> = names.iter().take(2).filter_map(|id| world.reference.model(id)).map(|m| m.typical(world.reference)).collect();
-            let picture = (typical.len() == 2).then(|| drawing::pair(world.reference, &typical[0], &typical[1], &differing));
+            let typical: Vec<_> = names
+                .iter()
+                .take(2)
+                .filter_map(|id| world.reference.model(id))
+                .map(|m| m.typical(world.reference))
+                .collect();
+            let picture =
+                (typical.len() == 2).then(|| drawing::pair(world.reference, &typical[0], &typical[1], &differing));
             view! {
                 <section class="paper">
                     <h1>"Side by side"</h1>

@@ -41,7 +41,11 @@ fn Card(world: World, find: Find) -> impl IntoView {
     let id = StoredValue::new(find.id.clone());
     let change = move |change: Box<dyn FnOnce(&mut Find)>| keeping::change_find(shared, id.get_value(), change);
     let price_trouble = RwSignal::new(String::new());
-    let currency = RwSignal::new(find.asking_price.as_ref().map_or_else(|| shared.prefs.read_untracked().currency.clone(), |p| p.currency.clone()));
+    let currency = RwSignal::new(
+        find.asking_price
+            .as_ref()
+            .map_or_else(|| shared.prefs.read_untracked().currency.clone(), |p| p.currency.clone()),
+    );
     let set_price = move |text: String| {
         if text.trim().is_empty() {
             price_trouble.set(String::new());
@@ -56,14 +60,28 @@ fn Card(world: World, find: Find) -> impl IntoView {
             Err(error) => price_trouble.set(error.to_string()),
         }
     };
-    let flaws: Vec<String> = find.stall.iter().flat_map(|s| &s.answers).filter(|a| a.found == Found::Trouble)
-        .filter_map(|a| world.reference.care.stall.iter().find(|s| s.id == a.check)).map(|s| s.look.clone()).collect();
-    let candidates: Vec<(String, String)> = answer.which.candidates.iter().take(4).filter(|c| c.p >= 0.02)
-        .map(|c| (c.model.clone(), world.reference.model(&c.model).map_or(c.model.clone(), |m| m.name.clone()))).collect();
+    let flaws: Vec<String> = find
+        .stall
+        .iter()
+        .flat_map(|s| &s.answers)
+        .filter(|a| a.found == Found::Trouble)
+        .filter_map(|a| world.reference.care.stall.iter().find(|s| s.id == a.check))
+        .map(|s| s.look.clone())
+        .collect();
+    let candidates: Vec<(String, String)> = answer
+        .which
+        .candidates
+        .iter()
+        .take(4)
+        .filter(|c| c.p >= 0.02)
+        .map(|c| (c.model.clone(), world.reference.model(&c.model).map_or(c.model.clone(), |m| m.name.clone())))
+        .collect();
     let state = find.state.clone();
     let state_words = match &state {
         FindState::Open => "Open: not settled yet.".to_owned(),
-        FindState::Confirmed { model, .. } => format!("Confirmed: {}.", world.reference.model(model).map_or(model.clone(), |m| m.name.clone())),
+        FindState::Confirmed { model, .. } => {
+            format!("Confirmed: {}.", world.reference.model(model).map_or(model.clone(), |m| m.name.clone()))
+        }
         FindState::NotKnown => "Not known. Kept with its measures, to be taken up later.".to_owned(),
     };
     let shares = find.clone();

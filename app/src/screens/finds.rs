@@ -3,10 +3,10 @@
 use leptos::prelude::*;
 use tailplate_core::shop::{Find, FindState};
 
-use crate::route::Route;
-use crate::state::{World, shared};
 use crate::keeping;
 use crate::later::later;
+use crate::route::Route;
+use crate::state::{World, shared};
 use crate::widgets::photos::Thumb;
 use crate::words;
 
@@ -23,7 +23,8 @@ pub fn Finds() -> impl IntoView {
         shared.changed.track();
         Box::pin(keeping::all_finds())
     });
-    let list = move || kept.get().map(|kept| match kept {
+    let list = move || {
+        kept.get().map(|kept| match kept {
         Err(trouble) => view! { <p class="trouble" role="alert">{trouble}</p> }.into_any(),
         Ok((finds, damaged)) => {
             let words = sought.get().to_lowercase();
@@ -39,7 +40,8 @@ pub fn Finds() -> impl IntoView {
                 {(!damaged.is_empty()).then(|| view! { <p class="trouble">{format!("{} can’t be read and left untouched: {}.", words::count(damaged.len(), "record", "records"), damaged.join(", "))}</p> })}
             }.into_any()
         }
-    });
+    })
+    };
     view! {
         <section class="paper">
             <h1>"Finds"</h1>
@@ -77,8 +79,14 @@ fn Row(world: World, find: Find) -> impl IntoView {
         FindState::Confirmed { .. } => "confirmed",
         FindState::NotKnown => "not known",
     };
-    let line: Vec<String> = [find.place.clone(), find.asking_price.as_ref().map(|p| p.to_string()).unwrap_or_default(), words::day(find.made_ms as f64)]
-        .into_iter().filter(|s| !s.is_empty()).collect();
+    let line: Vec<String> = [
+        find.place.clone(),
+        find.asking_price.as_ref().map(|p| p.to_string()).unwrap_or_default(),
+        words::day(find.made_ms as f64),
+    ]
+    .into_iter()
+    .filter(|s| !s.is_empty())
+    .collect();
     view! {
         <a class="find-row" href=Route::Find(find.id.clone()).href()>
             <Thumb sha=find.photos.first().map(|p| p.sha256.clone())/>

@@ -6,9 +6,9 @@ use tailplate_core::observe::{About, Observation};
 use tailplate_core::reference::EffortId;
 
 use crate::drawn::Picture;
+use crate::keeping;
 use crate::route::{Route, go};
 use crate::state::shared;
-use crate::keeping;
 use crate::widgets::ask::AskDialog;
 use crate::widgets::candidates::{Candidates, verdict_in_words};
 use crate::widgets::checks::NextChecks;
@@ -52,13 +52,16 @@ fn PickKind() -> impl IntoView {
 fn OnTheTable(kind: String) -> impl IntoView {
     let shared = shared();
     let world = shared.packs();
-    let label = world.reference.feature("reel_kind").and_then(|f| f.state(&kind)).map_or(kind.clone(), |s| s.label.clone());
+    let label =
+        world.reference.feature("reel_kind").and_then(|f| f.state(&kind)).map_or(kind.clone(), |s| s.label.clone());
     let has_mark = Memo::new(move |_| shared.draft.read().sheet.seen.iter().any(|o| matches!(o.about, About::Mark(_))));
-    let headline = move || shared.answer.get().map(|answer| {
-        let (name, small) = verdict_in_words(world, &answer);
-        let range = range_in_words(&answer.when);
-        view! { <p class="tag-name">{name}</p><p class="tag-small">{small}</p><p class="tag-years">{range}</p> }
-    });
+    let headline = move || {
+        shared.answer.get().map(|answer| {
+            let (name, small) = verdict_in_words(world, &answer);
+            let range = range_in_words(&answer.when);
+            view! { <p class="tag-name">{name}</p><p class="tag-small">{small}</p><p class="tag-years">{range}</p> }
+        })
+    };
     let is_find = move || shared.draft.read().find.is_some();
     view! {
         <section class="tag" aria-live="polite">

@@ -5,9 +5,9 @@ use tailplate_core::drawing;
 use tailplate_core::reference::{Confidence, FeatureFact, Model, Variant};
 
 use crate::drawn::Picture;
+use crate::keeping;
 use crate::route::{Route, go};
 use crate::state::{World, shared};
-use crate::keeping;
 use crate::words::{self, years};
 
 #[component]
@@ -23,7 +23,11 @@ pub fn ModelScreen(id: String) -> impl IntoView {
     let on_table = shared.draft.with_untracked(|d| d.find.clone());
     let confirmed = model.id.clone();
     let mut sources: Vec<String> = Vec::new();
-    for key in model.variants.iter().flat_map(|v| v.marks.iter().flat_map(|m| &m.src).chain(v.features.values().flat_map(|f| &f.src))) {
+    for key in model
+        .variants
+        .iter()
+        .flat_map(|v| v.marks.iter().flat_map(|m| &m.src).chain(v.features.values().flat_map(|f| &f.src)))
+    {
         if let Some(source) = world.reference.source(&model.pack, key) {
             if !sources.contains(&source.title) {
                 sources.push(source.title.clone());
@@ -86,8 +90,12 @@ fn fact_in_words(world: World, id: &str, fact: &FeatureFact) -> String {
     }
     let mut states: Vec<(&String, &f64)> = fact.states.iter().collect();
     tailplate_core::order::by(&mut states, |a, b| b.1.total_cmp(a.1));
-    states.iter().map(|(state, share)| {
-        let label = feature.and_then(|f| f.state(state)).map_or_else(|| (*state).clone(), |s| s.label.clone());
-        if **share >= 0.995 { label } else { format!("{label} ({})", words::percent(**share)) }
-    }).collect::<Vec<_>>().join(", ")
+    states
+        .iter()
+        .map(|(state, share)| {
+            let label = feature.and_then(|f| f.state(state)).map_or_else(|| (*state).clone(), |s| s.label.clone());
+            if **share >= 0.995 { label } else { format!("{label} ({})", words::percent(**share)) }
+        })
+        .collect::<Vec<_>>()
+        .join(", ")
 }

@@ -11,7 +11,13 @@ use crate::widgets::seen::SeenSoFar;
 #[component]
 pub fn OwnModel() -> impl IntoView {
     let shared = shared();
-    let (name, maker, number, from, to) = (RwSignal::new(String::new()), RwSignal::new(String::new()), RwSignal::new(String::new()), RwSignal::new(String::new()), RwSignal::new(String::new()));
+    let (name, maker, number, from, to) = (
+        RwSignal::new(String::new()),
+        RwSignal::new(String::new()),
+        RwSignal::new(String::new()),
+        RwSignal::new(String::new()),
+        RwSignal::new(String::new()),
+    );
     let trouble = RwSignal::new(String::new());
     let save = move || {
         let sheet = shared.draft.with_untracked(|d| d.sheet.clone());
@@ -27,8 +33,10 @@ pub fn OwnModel() -> impl IntoView {
             Ok(_) => keeping::add_own_model(shared, told, sheet, move || go(Route::Identify)),
         }
     };
-    let field = |label: &'static str, hint: &'static str, value: RwSignal<String>| view! {
-        <label>{label}<input autocomplete="off" placeholder=hint prop:value=value on:input=move |e| value.set(event_target_value(&e))/></label>
+    let field = |label: &'static str, hint: &'static str, value: RwSignal<String>| {
+        view! {
+            <label>{label}<input autocomplete="off" placeholder=hint prop:value=value on:input=move |e| value.set(event_target_value(&e))/></label>
+        }
     };
     view! {
         <section class="paper">

@@ -18,15 +18,26 @@ pub fn Settings() -> impl IntoView {
             shared.warn("This browser has no room to keep the setting; it holds until the page closes.");
         }
     };
-    let choice = move |label: &'static str, names: &'static [&'static str], at: fn(&Prefs) -> u8, set: fn(&mut Prefs, u8)| view! {
-        <fieldset><legend>{label}</legend><div class="segments">
-            {names.iter().enumerate().map(|(n, name)| view! {
-                <button aria-pressed=move || (at(&shared.prefs.read()) == n as u8).to_string() on:click=move |_| change(set, n as u8)>{*name}</button>
-            }).collect_view()}
-        </div></fieldset>
+    let choice = move |label: &'static str,
+                       names: &'static [&'static str],
+                       at: fn(&Prefs) -> u8,
+                       set: fn(&mut Prefs, u8)| {
+        view! {
+            <fieldset><legend>{label}</legend><div class="segments">
+                {names.iter().enumerate().map(|(n, name)| view! {
+                    <button aria-pressed=move || (at(&shared.prefs.read()) == n as u8).to_string() on:click=move |_| change(set, n as u8)>{*name}</button>
+                }).collect_view()}
+            </div></fieldset>
+        }
     };
-    let own = later(move || { shared.changed.track(); Box::pin(keeping::own_models()) });
-    let storage = later(move || { shared.changed.track(); Box::pin(keeping::storage_in_words()) });
+    let own = later(move || {
+        shared.changed.track();
+        Box::pin(keeping::own_models())
+    });
+    let storage = later(move || {
+        shared.changed.track();
+        Box::pin(keeping::storage_in_words())
+    });
     view! {
         <section class="paper">
             <h1>"Settings"</h1>

@@ -3,11 +3,12 @@
 use leptos::prelude::*;
 use tailplate_core::shop::{Found, StallAnswer};
 
+use crate::keeping;
 use crate::route::{Route, go};
 use crate::state::shared;
-use crate::keeping;
 
-const FOUND: [(Found, &str); 3] = [(Found::Sound, "Sound"), (Found::Trouble, "A flaw"), (Found::CantTell, "Can’t tell")];
+const FOUND: [(Found, &str); 3] =
+    [(Found::Sound, "Sound"), (Found::Trouble, "A flaw"), (Found::CantTell, "Can’t tell")];
 const TWO_MINUTES_S: i32 = 120;
 
 #[component]

@@ -60,10 +60,7 @@ impl Connection {
         database.on_version_change(move |_| drop_open(&slot));
         let slot = self.open.clone();
         database.on_close(move |_| drop_open(&slot));
-        *self.open.borrow_mut() = Some(Rc::new(Open {
-            raw: raw.clone(),
-            _handlers: database,
-        }));
+        *self.open.borrow_mut() = Some(Rc::new(Open { raw: raw.clone(), _handlers: database }));
         Ok(raw)
     }
 
@@ -162,9 +159,7 @@ fn completion(transaction: &IdbTransaction) -> JsFuture {
             let _ = resolve.call0(&JsValue::NULL);
         });
         let aborted = Closure::once_into_js(move |event: Event| {
-            let transaction = event
-                .target()
-                .and_then(|target| target.dyn_into::<IdbTransaction>().ok());
+            let transaction = event.target().and_then(|target| target.dyn_into::<IdbTransaction>().ok());
             let why = transaction.and_then(|t| t.error()).map_or(JsValue::NULL, JsValue::from);
             let _ = reject.call1(&JsValue::NULL, &why);
         });
@@ -180,20 +175,14 @@ async fn open() -> Result<IdbDatabase> {
     let failed = Rc::new(RefCell::new(None));
     let upgrade_failed = failed.clone();
     request.on_upgrade_needed(move |event| {
-        let made = event
-            .database()
-            .map_err(StoreError::from)
-            .and_then(|database| lay_out(&database));
+        let made = event.database().map_err(StoreError::from).and_then(|database| lay_out(&database));
         *upgrade_failed.borrow_mut() = made.err();
     });
     let promise = Promise::new(&mut |resolve, reject| {
         let blocked = Rc::new(RefCell::new(false));
         let was_blocked = blocked.clone();
         request.on_success(move |event| {
-            let database = event
-                .target()
-                .and_then(|request| request.result())
-                .unwrap_or(JsValue::NULL);
+            let database = event.target().and_then(|request| request.result()).unwrap_or(JsValue::NULL);
             if *was_blocked.borrow() {
                 // Nobody waits for it any more; left open it would block others in turn.
                 database.unchecked_into::<IdbDatabase>().close();

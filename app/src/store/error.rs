@@ -67,9 +67,7 @@ impl StoreError {
             "SecurityError" | "NotSupportedError" => Self::Private,
             // A handle that closed under us, a transaction the browser threw away, WebKit's lost server.
             "InvalidStateError" | "AbortError" | "UnknownError" | "TransactionInactiveError" => Self::Lost,
-            name => Self::Other(format!(
-                "The browser's storage refused this ({name}: {message}). Nothing was saved."
-            )),
+            name => Self::Other(format!("The browser's storage refused this ({name}: {message}). Nothing was saved.")),
         }
     }
 }
@@ -92,9 +90,7 @@ impl From<idb::Error> for StoreError {
             | E::IndexCreateFailed(js)
             | E::IndexNotFound(js)
             | E::IndexedDbOpenFailed(js) => Self::from_js(js),
-            _ => Self::Other(format!(
-                "The browser's storage failed: {error}. Nothing was saved; try again."
-            )),
+            _ => Self::Other(format!("The browser's storage failed: {error}. Nothing was saved; try again.")),
         }
     }
 }

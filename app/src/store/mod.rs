@@ -73,10 +73,8 @@ impl Store {
     /// [`StoreError::Private`] without storage, [`StoreError::Blocked`] if another tab is in the way,
     /// [`StoreError::Newer`] if a newer version was here.
     pub async fn open() -> Result<Self> {
-        let store = Self {
-            connection: Connection::default(),
-            channel: BroadcastChannel::new(db::NAME).ok().map(Rc::new),
-        };
+        let store =
+            Self { connection: Connection::default(), channel: BroadcastChannel::new(db::NAME).ok().map(Rc::new) };
         store.connection.check().await?;
         Ok(store)
     }
@@ -97,26 +95,13 @@ impl Store {
             .connection
             .run(&[RECORDS], Mode::Write, async |transaction| {
                 let stored = read_find(transaction, &find.id).await?;
-                let mine = Find {
-                    changed_ms: now,
-                    ..find.clone()
-                };
+                let mine = Find { changed_ms: now, ..find.clone() };
                 let saved = match stored {
-                    None => Saved {
-                        find: mine,
-                        merged: false,
-                    },
-                    Some(theirs) if theirs.changed_ms == base.changed_ms => Saved {
-                        find: Find {
-                            changed_ms: now.max(theirs.changed_ms + 1),
-                            ..mine
-                        },
-                        merged: false,
-                    },
-                    Some(theirs) => Saved {
-                        find: merge(base, &theirs, &mine),
-                        merged: true,
-                    },
+                    None => Saved { find: mine, merged: false },
+                    Some(theirs) if theirs.changed_ms == base.changed_ms => {
+                        Saved { find: Find { changed_ms: now.max(theirs.changed_ms + 1), ..mine }, merged: false }
+                    }
+                    Some(theirs) => Saved { find: merge(base, &theirs, &mine), merged: true },
                 };
                 write_find(transaction, &saved.find).await?;
                 Ok(saved)
@@ -139,11 +124,7 @@ impl Store {
             let (id, json) = (text(&record, "id"), text(&record, "json"));
             match parse_find(&id, &json) {
                 Ok(find) => finds.push(find),
-                Err(why) => damaged.push(Damaged {
-                    id,
-                    why: why.to_string(),
-                    json,
-                }),
+                Err(why) => damaged.push(Damaged { id, why: why.to_string(), json }),
             }
         }
         tailplate_core::order::by(&mut finds, |a, b| b.changed_ms.cmp(&a.changed_ms));
@@ -155,11 +136,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Damaged`] if it is there but can't be read.
     pub async fn find(&self, id: &str) -> Result<Option<Find>> {
-        self.connection
-            .run(&[RECORDS], Mode::Read, async |transaction| {
-                read_find(transaction, id).await
-            })
-            .await
+        self.connection.run(&[RECORDS], Mode::Read, async |transaction| read_find(transaction, id).await).await
     }
 
     /// Puts a find aside as deleted; [`Store::restore_find`] brings it back. Gives the find as it now is.
@@ -180,11 +157,7 @@ impl Store {
                 let Some(find) = read_find(transaction, id).await? else {
                     return Ok(None);
                 };
-                let find = Find {
-                    deleted_ms,
-                    changed_ms: now.max(find.changed_ms + 1),
-                    ..find
-                };
+                let find = Find { deleted_ms, changed_ms: now.max(find.changed_ms + 1), ..find };
                 write_find(transaction, &find).await?;
                 Ok(Some(find))
             })
@@ -260,14 +233,9 @@ impl Store {
         let Some(stored) = self.stored(PHOTOS, sha256).await? else {
             return Ok(None);
         };
-        let photo = Photo {
-            bytes: bytes(&stored),
-            media_type: text(&stored, "type"),
-        };
+        let photo = Photo { bytes: bytes(&stored), media_type: text(&stored, "type") };
         if sha256_hex(&photo.bytes) != sha256 {
-            return Err(StoreError::Damaged(
-                "This photo is damaged on the device; the find itself is safe.".into(),
-            ));
+            return Err(StoreError::Damaged("This photo is damaged on the device; the find itself is safe.".into()));
         }
         Ok(Some(photo))
     }
@@ -344,9 +312,7 @@ pub fn new_id() -> Result<String> {
     let random = db::get(&js_sys::global(), "crypto").dyn_into::<web_sys::Crypto>().ok();
     match random.map(|crypto| crypto.get_random_values_with_u8_array(&mut bits)) {
         Some(Ok(_)) => Ok(hex(&bits)),
-        _ => Err(StoreError::Other(
-            "This browser gives no random numbers, so a new find can't be named.".into(),
-        )),
+        _ => Err(StoreError::Other("This browser gives no random numbers, so a new find can't be named.".into())),
     }
 }
 
@@ -362,10 +328,7 @@ pub fn sha256_hex(bytes: &[u8]) -> String {
 
 fn hex(bytes: &[u8]) -> String {
     const DIGITS: &[u8; 16] = b"0123456789abcdef";
-    bytes
-        .iter()
-        .flat_map(|b| [DIGITS[(b >> 4) as usize] as char, DIGITS[(b & 15) as usize] as char])
-        .collect()
+    bytes.iter().flat_map(|b| [DIGITS[(b >> 4) as usize] as char, DIGITS[(b & 15) as usize] as char]).collect()
 }
 
 async fn read_find(transaction: &Transaction, id: &str) -> Result<Option<Find>> {
@@ -387,10 +350,7 @@ async fn write_find(transaction: &Transaction, find: &Find) -> Result<()> {
 fn parse_find(id: &str, json: &str) -> Result<Find> {
     let find = Find::from_json(json).map_err(|why| StoreError::Damaged(why.to_string()))?;
     if find.id != id {
-        return Err(StoreError::Damaged(format!(
-            "The find kept as {id} calls itself {}.",
-            find.id
-        )));
+        return Err(StoreError::Damaged(format!("The find kept as {id} calls itself {}.", find.id)));
     }
     Ok(find)
 }
@@ -400,8 +360,5 @@ fn text(record: &JsValue, field: &str) -> String {
 }
 
 fn bytes(record: &JsValue) -> Vec<u8> {
-    get(record, "bytes")
-        .dyn_into::<Uint8Array>()
-        .map(|array| array.to_vec())
-        .unwrap_or_default()
+    get(record, "bytes").dyn_into::<Uint8Array>().map(|array| array.to_vec()).unwrap_or_default()
 }

@@ -12,9 +12,7 @@ pub struct Watch {
 
 impl Drop for Watch {
     fn drop(&mut self) {
-        let _ = self
-            .channel
-            .remove_event_listener_with_callback("message", self.heard.as_ref().unchecked_ref());
+        let _ = self.channel.remove_event_listener_with_callback("message", self.heard.as_ref().unchecked_ref());
     }
 }
 
@@ -25,11 +23,6 @@ pub fn watch(channel: &BroadcastChannel, mut callback: impl FnMut(String) + 'sta
             callback(id);
         }
     });
-    channel
-        .add_event_listener_with_callback("message", heard.as_ref().unchecked_ref())
-        .ok()?;
-    Some(Watch {
-        channel: channel.clone(),
-        heard,
-    })
+    channel.add_event_listener_with_callback("message", heard.as_ref().unchecked_ref()).ok()?;
+    Some(Watch { channel: channel.clone(), heard })
 }

@@ -85,7 +85,10 @@ fn MeasureEntry(feature: &'static Feature, certainty: Certainty, done: Callback<
             let asked = !trouble.read_untracked().is_empty();
             if odd && !asked {
                 let [least, most] = feature.plausible.unwrap_or_default();
-                trouble.set(format!("{} would be unusual: most lie between {least} and {most}. Press “Note it” again if it is so.", words::both_units(amount, unit.get_untracked())));
+                trouble.set(format!(
+                    "{} would be unusual: most lie between {least} and {most}. Press “Note it” again if it is so.",
+                    words::both_units(amount, unit.get_untracked())
+                ));
             } else {
                 shared.see(seen.with(certainty));
                 done.run(());

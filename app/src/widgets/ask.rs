@@ -72,16 +72,22 @@ fn AskMark(place: String) -> impl IntoView {
     let about = About::mark(place.as_str());
     let before: Vec<Observation> =
         shared.draft.with_untracked(|d| d.sheet.current().into_iter().filter(|o| o.about == about).cloned().collect());
-    let note = { let about = about.clone(); move |value: Value| {
-        shared.see(Observation::of(about.clone(), value));
-        shared.asking.set(None);
-    } };
-    let keep = { let note = note.clone(); move || {
-        let read = text.get_untracked().trim().to_owned();
-        if !read.is_empty() {
-            note(Value::Text(read));
+    let note = {
+        let about = about.clone();
+        move |value: Value| {
+            shared.see(Observation::of(about.clone(), value));
+            shared.asking.set(None);
         }
-    } };
+    };
+    let keep = {
+        let note = note.clone();
+        move || {
+            let read = text.get_untracked().trim().to_owned();
+            if !read.is_empty() {
+                note(Value::Text(read));
+            }
+        }
+    };
     let add_sign = move |sign: &'static str| {
         text.update(|t| t.push_str(sign));
         if let Some(input) = input.get_untracked() {
@@ -134,13 +140,31 @@ fn date_in_words(date: &dating::DateReading) -> String {
     if let Some(trouble) = &date.questioned {
         return trouble.clone();
     }
-    let days: Vec<String> = date.dates.iter().take(4).map(|(y, m, d)| match (m, d) {
-        (0, _) => y.to_string(),
-        (m, 0) => format!("{} {y}", MONTHS[(*m as usize + 11) % 12]),
-        (m, d) => format!("{d} {} {y}", MONTHS[(*m as usize + 11) % 12]),
-    }).collect();
+    let days: Vec<String> = date
+        .dates
+        .iter()
+        .take(4)
+        .map(|(y, m, d)| match (m, d) {
+            (0, _) => y.to_string(),
+            (m, 0) => format!("{} {y}", MONTHS[(*m as usize + 11) % 12]),
+            (m, d) => format!("{d} {} {y}", MONTHS[(*m as usize + 11) % 12]),
+        })
+        .collect();
     let more = date.dates.len().saturating_sub(days.len());
     if more > 0 { format!("{} or {more} other days", days.join(", ")) } else { days.join(" or ") }
 }
 
-const MONTHS: [&str; 12] = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
+const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];

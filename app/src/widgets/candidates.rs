@@ -16,10 +16,14 @@ pub fn verdict_in_words(world: World, answer: &Answer) -> (String, String) {
             let maker = world.reference.model(model).map_or("", |m| short(world.reference.maker_name(&m.maker)));
             (name(model), format!("{maker} · {}", best.map_or("", |b| likelihood(b.p))))
         }
-        Verdict::Maker { maker } => (short(world.reference.maker_name(maker)).to_owned(), "the maker; the model is not settled".into()),
+        Verdict::Maker { maker } => {
+            (short(world.reference.maker_name(maker)).to_owned(), "the maker; the model is not settled".into())
+        }
         Verdict::NotInKey => ("Not in this key".into(), "none of the known models fits well".into()),
         Verdict::Undecided => match best {
-            Some(best) if best.p >= 0.2 => (format!("{}?", name(&best.model)), format!("{} · not settled", percent(best.p))),
+            Some(best) if best.p >= 0.2 => {
+                (format!("{}?", name(&best.model)), format!("{} · not settled", percent(best.p)))
+            }
             _ => ("Not known yet".into(), "answer a check or read a mark".into()),
         },
     }
@@ -37,7 +41,8 @@ pub fn Candidates() -> impl IntoView {
     let list = move || {
         let answer = shared.answer.get()?;
         let shown = answer.which.credible.clamp(1, 6).max(3);
-        let rows: Vec<Candidate> = answer.which.candidates.iter().filter(|c| c.p >= 0.005).take(shown).cloned().collect();
+        let rows: Vec<Candidate> =
+            answer.which.candidates.iter().filter(|c| c.p >= 0.005).take(shown).cloned().collect();
         let compare: Vec<String> = rows.iter().take(3).map(|c| c.model.clone()).collect();
         let unknown = answer.which.not_in_key;
         let more = answer.which.credible.saturating_sub(rows.len());
@@ -61,7 +66,8 @@ pub fn Candidates() -> impl IntoView {
 #[component]
 fn Share(p: f64) -> impl IntoView {
     // A drawing, since the page's policy forbids inline styles.
-    let bar = format!("<svg viewBox=\"0 0 64 12\"><rect width=\"{:.1}\" height=\"12\"/></svg>", p.clamp(0.0, 1.0) * 64.0);
+    let bar =
+        format!("<svg viewBox=\"0 0 64 12\"><rect width=\"{:.1}\" height=\"12\"/></svg>", p.clamp(0.0, 1.0) * 64.0);
     view! { <span class="share"><span class="bar" aria-hidden="true" inner_html=bar></span><span class="figure">{percent(p)}</span></span> }
 }
 
@@ -76,7 +82,11 @@ fn OneCandidate(world: World, candidate: Candidate) -> impl IntoView {
             None => maker.to_owned(),
         }
     });
-    let best_variant = candidate.variants.first().and_then(|(id, _)| model?.variant(id)).map(|v| format!("{}, {}", v.name, years(&v.years)));
+    let best_variant = candidate
+        .variants
+        .first()
+        .and_then(|(id, _)| model?.variant(id))
+        .map(|v| format!("{}, {}", v.name, years(&v.years)));
     view! {
         <details>
             <summary class="row"><span class="name">{name}<small>{maker}</small></span><Share p=candidate.p/></summary>

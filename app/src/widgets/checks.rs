@@ -11,7 +11,11 @@ use crate::state::shared;
 pub fn NextChecks() -> impl IntoView {
     let shared = shared();
     let checks = Memo::new(move |_| {
-        shared.answer.get().map(|a| a.which.next_checks.iter().take(3).cloned().map(Same).collect::<Vec<_>>()).unwrap_or_default()
+        shared
+            .answer
+            .get()
+            .map(|a| a.which.next_checks.iter().take(3).cloned().map(Same).collect::<Vec<_>>())
+            .unwrap_or_default()
     });
     view! {
         <section class="checks" aria-labelledby="checks-title">

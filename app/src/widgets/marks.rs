@@ -12,7 +12,8 @@ pub fn MarkMap(#[prop(into)] kind: String) -> impl IntoView {
     let shared = shared();
     let open = move |target: Option<web_sys::EventTarget>| {
         let element: Option<web_sys::Element> = target.and_then(|t| t.dyn_into().ok());
-        let place = element.and_then(|e| e.closest("[data-place]").ok().flatten()).and_then(|e| e.get_attribute("data-place"));
+        let place =
+            element.and_then(|e| e.closest("[data-place]").ok().flatten()).and_then(|e| e.get_attribute("data-place"));
         if let Some(place) = place {
             shared.asking.set(Some(About::Mark(place)));
         }

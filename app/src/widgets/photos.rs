@@ -14,8 +14,10 @@ pub fn Photos(find: Find) -> impl IntoView {
     let id = find.id.clone();
     let busy = RwSignal::new(0_usize);
     let take = move |event: web_sys::Event| {
-        let input: web_sys::HtmlInputElement = event.target().map(JsCast::unchecked_into).expect("the event has its input");
-        let files: Vec<web_sys::File> = input.files().map(|list| (0..list.length()).filter_map(|i| list.get(i)).collect()).unwrap_or_default();
+        let input: web_sys::HtmlInputElement =
+            event.target().map(JsCast::unchecked_into).expect("the event has its input");
+        let files: Vec<web_sys::File> =
+            input.files().map(|list| (0..list.length()).filter_map(|i| list.get(i)).collect()).unwrap_or_default();
         input.set_value("");
         keeping::add_photos(shared, id.clone(), files, busy);
     };
@@ -40,7 +42,13 @@ pub fn Photos(find: Find) -> impl IntoView {
 #[component]
 fn PhotoButton(sha: String) -> impl IntoView {
     let open = RwSignal::new(false);
-    let large = { let sha = sha.clone(); later(move || { let (sha, wanted) = (sha.clone(), open.get()); Box::pin(async move { if wanted { keeping::photo_url(sha).await } else { None } }) }) };
+    let large = {
+        let sha = sha.clone();
+        later(move || {
+            let (sha, wanted) = (sha.clone(), open.get());
+            Box::pin(async move { if wanted { keeping::photo_url(sha).await } else { None } })
+        })
+    };
     view! {
         <button class="thumb-button" aria-label="See it large" on:click=move |_| open.set(true)><Thumb sha=Some(sha)/></button>
         {move || open.get().then(|| view! {
@@ -54,7 +62,15 @@ fn PhotoButton(sha: String) -> impl IntoView {
 
 #[component]
 pub fn Thumb(sha: Option<String>) -> impl IntoView {
-    let url = later(move || { let sha = sha.clone(); Box::pin(async move { match sha { Some(sha) => keeping::thumb_url(sha).await, None => None } }) });
+    let url = later(move || {
+        let sha = sha.clone();
+        Box::pin(async move {
+            match sha {
+                Some(sha) => keeping::thumb_url(sha).await,
+                None => None,
+            }
+        })
+    });
     view! {
         <span class="thumb">{move || url.get().flatten().map(|url| view! { <img src=url alt="" loading="lazy"/> })}</span>
     }

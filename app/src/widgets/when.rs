@@ -32,12 +32,15 @@ pub fn WhenTold(world: World, when: When) -> impl IntoView {
     let plot = plot(&when);
     let hard = match (when.not_before, when.not_after) {
         (None, None) => None,
-        (from, to) => Some(format!("Certain: {}.", match (from, to) {
-            (Some(a), Some(b)) => format!("not before {a}, not after {b}"),
-            (Some(a), None) => format!("not before {a}"),
-            (_, Some(b)) => format!("not after {b}"),
-            _ => String::new(),
-        })),
+        (from, to) => Some(format!(
+            "Certain: {}.",
+            match (from, to) {
+                (Some(a), Some(b)) => format!("not before {a}, not after {b}"),
+                (Some(a), None) => format!("not before {a}"),
+                (_, Some(b)) => format!("not after {b}"),
+                _ => String::new(),
+            }
+        )),
     };
     view! {
         <p class="range">{range_in_words(&when)}</p>

@@ -1,8 +1,8 @@
 //! Makers' date codes, read as the packs describe them.
 
-use crate::order;
 use crate::marks;
 use crate::observe::{About, Observation, Value};
+use crate::order;
 use crate::reference::{CodeKind, CodeRow, DateCode, Dates, Maker, Years};
 
 use super::evidence::{Evidence, Kind, years_words};

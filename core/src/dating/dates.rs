@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::order;
 use crate::marks::alike::figures_like;
+use crate::order;
 use crate::reference::Weekday;
 
 use super::calendar::{self, Date};

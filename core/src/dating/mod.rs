@@ -19,8 +19,8 @@ mod wordings;
 
 use serde::Serialize;
 
-use crate::order;
 use crate::observe::{About, Certainty, Observation, Sheet, Value};
+use crate::order;
 use crate::reference::{Bound, Clue, Confidence, Maker, Model, Reference, Years};
 
 pub use calendar::Date;

@@ -5,8 +5,8 @@ use super::posterior::Posterior;
 use super::question::{Answers, Question, Rows};
 use super::tally::Tally;
 use super::{Check, words};
-use crate::order;
 use crate::observe::About;
+use crate::order;
 use crate::reference::Reference;
 
 /// Checks offered.

@@ -11,9 +11,9 @@ use super::checks;
 use super::posterior::Posterior;
 use super::question::slip;
 use super::wording::{self, Plain, Word};
-use crate::order;
 use crate::marks::{MarkIndex, Match};
 use crate::observe::{About, Observation, Value};
+use crate::order;
 use crate::reference::{HowOften, Maker, Model, Reference};
 
 /// Chance that an unknown reel bears what only one maker of the packs strikes.

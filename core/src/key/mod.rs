@@ -29,8 +29,8 @@ pub use posterior::{Posterior, TOP};
 pub use separate::{Difference, Separation, separate};
 pub use tally::Tally;
 
-use crate::order;
 use crate::observe::{About, Observation, Sheet};
+use crate::order;
 use crate::reference::{EffortId, Reference};
 
 /// What an observation says for or against a candidate.

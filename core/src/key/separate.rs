@@ -5,9 +5,9 @@ use serde::Serialize;
 use super::build::Key;
 use super::question::{Question, Rows};
 use super::words;
-use crate::order;
 use crate::error::{Error, Result};
 use crate::observe::{About, How};
+use crate::order;
 use crate::reference::{EffortId, Model, Reference};
 
 #[derive(Debug, Clone, PartialEq, Serialize)]

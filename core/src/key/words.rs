@@ -5,8 +5,8 @@ use super::posterior::Posterior;
 use super::question::{Answers, Question};
 use super::tally::{Counted, Tally};
 use super::{Candidate, Reason};
-use crate::order;
 use crate::observe::Value;
+use crate::order;
 use crate::reference::{Feature, FeatureFact, Model, Reference};
 
 use super::lettering::Role;

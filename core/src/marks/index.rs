@@ -3,11 +3,11 @@
 //! Every pair of characters that stand next to each other, or with one between, is a gram over look-alike classes.
 //! Rare grams shared with the reading add up; the texts with the most are aligned in full.
 
-use crate::order;
 use super::align::Rows;
 use super::alike::{CLASSES, class};
 use super::symbols::{RUN, Symbols, is_literal};
 use super::{Match, compare_symbols};
+use crate::order;
 
 /// Texts that are aligned in full per reading.
 const ALIGNED_MOST: usize = 128;

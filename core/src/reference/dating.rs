@@ -41,7 +41,20 @@ pub struct Series {
     pub confidence: Confidence,
 }
 
-fields!(Series { id, label, table, approx, tolerance_years, approx_tolerance_years, last_year, named_by, year_confidence, note, src, confidence });
+fields!(Series {
+    id,
+    label,
+    table,
+    approx,
+    tolerance_years,
+    approx_tolerance_years,
+    last_year,
+    named_by,
+    year_confidence,
+    note,
+    src,
+    confidence
+});
 
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct KnownPatent {
@@ -146,7 +159,19 @@ pub struct DatingPack {
     pub cautions: Vec<Caution>,
 }
 
-fields!(DatingPack { format, id, title, about, sources, series, known_patents, weekday, wordings, construction, cautions });
+fields!(DatingPack {
+    format,
+    id,
+    title,
+    about,
+    sources,
+    series,
+    known_patents,
+    weekday,
+    wordings,
+    construction,
+    cautions
+});
 
 impl DatingPack {
     pub fn info(&self) -> PackInfo {

@@ -177,7 +177,22 @@ pub struct DateCode {
     pub confidence: Confidence,
 }
 
-fields!(DateCode { id, kind, dates, place, letters, shape, century, rows, ranges, years, examples, note, src, confidence });
+fields!(DateCode {
+    id,
+    kind,
+    dates,
+    place,
+    letters,
+    shape,
+    century,
+    rows,
+    ranges,
+    years,
+    examples,
+    note,
+    src,
+    confidence
+});
 
 impl DateCode {
     /// Year that a two-letter code stands for by the letter key; `None` if it has another length or an unknown letter.

@@ -167,7 +167,10 @@ impl Model {
             let Some(feature) = reference.feature(id) else { continue };
             let value = match (fact.value, feature.kind) {
                 (Some(value), FeatureType::Count) => Value::Count(value.round().max(0.0) as u32),
-                (Some(amount), _) => Value::Measure { amount, unit: if feature.unit.as_deref() == Some("g") { Unit::G } else { Unit::Mm } },
+                (Some(amount), _) => Value::Measure {
+                    amount,
+                    unit: if feature.unit.as_deref() == Some("g") { Unit::G } else { Unit::Mm },
+                },
                 (None, _) => match fact.states.iter().max_by(|a, b| a.1.total_cmp(b.1)) {
                     Some((state, _)) => Value::State(state.clone()),
                     None => continue,

@@ -74,7 +74,12 @@ pub fn model(reference: &Reference, told: &Told, sheet: &Sheet) -> Result<Model>
                 {
                     let struck = text.to_uppercase().replace('/', " ");
                     let struck = struck.split_whitespace().collect::<Vec<_>>().join(" ");
-                    variant.marks.push(StruckMark { place: place.clone(), struck, how_often: HowOften::Usual, ..StruckMark::default() });
+                    variant.marks.push(StruckMark {
+                        place: place.clone(),
+                        struck,
+                        how_often: HowOften::Usual,
+                        ..StruckMark::default()
+                    });
                 }
             }
         }
@@ -126,7 +131,9 @@ fn fact(kind: FeatureType, seen: &Observation) -> Option<FeatureFact> {
         (Value::State(state), FeatureType::Choice) => {
             FeatureFact { states: BTreeMap::from([(state.clone(), 1.0)]), ..FeatureFact::default() }
         }
-        (Value::Count(n), FeatureType::Count) => FeatureFact { value: Some(f64::from(*n)), tol: Some(0.0), ..FeatureFact::default() },
+        (Value::Count(n), FeatureType::Count) => {
+            FeatureFact { value: Some(f64::from(*n)), tol: Some(0.0), ..FeatureFact::default() }
+        }
         (Value::Measure { .. }, FeatureType::Measure) => {
             let value = seen.value.base_amount()?;
             let share = match seen.how {

@@ -226,7 +226,11 @@ fn a_file_that_is_no_pack_says_what_it_is_instead() {
         ("tailplate-models/1", "tailplate-models/9", "its format is “tailplate-models/9”; this version reads"),
         (r#""name": "Tarn Two""#, r#""nmae": "Tarn Two""#, "there is no field `nmae`"),
         (r#""models": ["#, r#""models": [["#, "Pack d.json"),
-        (r#""verdict": "fits""#, r#""confidence": "sure""#, "models/tarn-1/fitments/1/confidence: one of `low` `medium` `high` is expected here"),
+        (
+            r#""verdict": "fits""#,
+            r#""confidence": "sure""#,
+            "models/tarn-1/fitments/1/confidence: one of `low` `medium` `high` is expected here",
+        ),
     ] {
         let faults = faults_with("d.json", old, new);
         assert!(faults.contains(expected), "{old} → {new}: {faults}");
