@@ -24,9 +24,16 @@ pub fn App() -> impl IntoView {
             let _ = root.set_attribute("data-theme", theme);
         }
     });
-    if let Some(start) = document().get_element_by_id("start") {
-        start.remove();
-    }
+    // The page brings the kinds drawn, to look at while the rest comes; a reel already begun has no use for them.
+    Effect::new(move |_| {
+        let first = route.get() == Route::Identify && shared.kind().is_none();
+        let there = !shared.kinds.read().is_empty() || shared.world.read().is_some();
+        if (!first || there)
+            && let Some(start) = document().get_element_by_id("start")
+        {
+            start.remove();
+        }
+    });
     keeping::open(shared);
     keeping::watch_for_updates(shared);
 
@@ -39,6 +46,10 @@ pub fn App() -> impl IntoView {
         }>"Skip to the screen"</a>
         <main id="main" tabindex="-1">
             {move || match shared.world.get() {
+                // The kinds are there first, and picking one needs no more.
+                None if !shared.kinds.read().is_empty() && route.get() == Route::Identify && shared.kind().is_none() => {
+                    view! { <identify::PickKind/> }.into_any()
+                }
                 None => view! { <p class="waiting" role="status">"Laying out the packs…"</p> }.into_any(),
                 Some(Err(trouble)) => view! { <section class="paper"><h1>"The packs can’t be read"</h1><p>{trouble}</p>
                     <p>"Finds already kept are safe."</p><button class="main" on:click=move |_| { let _ = window().location().reload(); }>"Try again"</button></section> }.into_any(),

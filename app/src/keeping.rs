@@ -44,8 +44,13 @@ async fn the_store() -> Result<Store, String> {
 pub fn open(shared: Shared) {
     spawn_local(async move {
         let (practice, empty) = (shared.prefs.with_untracked(|p| p.practice), Learned::default());
-        shared.world.set(Some(packs::load(practice, &[], &empty).await));
-        // From the next frame on the first screen answers: what the cold start is measured by.
+        let world = packs::load(practice, &[], &empty, |kinds| {
+            if shared.kinds.with_untracked(Vec::is_empty) {
+                shared.kinds.set(kinds.to_vec());
+            }
+        });
+        shared.world.set(Some(world.await));
+        // From the next frame on every screen answers: what the cold start is measured by.
         request_animation_frame(|| {
             if let Some(performance) = window().performance() {
                 let _ = performance.mark("usable");
@@ -97,7 +102,7 @@ pub fn load_packs(shared: Shared) {
 async fn rebuild(shared: Shared, own: &[String], learned: &Learned) {
     let own: Vec<OwnModel> = own.iter().filter_map(|json| serde_json::from_str(json).ok()).collect();
     let practice = shared.prefs.with_untracked(|p| p.practice);
-    match packs::load(practice, &own, learned).await {
+    match packs::load(practice, &own, learned, |_| ()).await {
         Ok(world) => shared.world.set(Some(Ok(world))),
         Err(trouble) => shared.warn(trouble),
     }

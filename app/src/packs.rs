@@ -3,7 +3,7 @@
 use leptos::prelude::window;
 use serde::Deserialize;
 use tailplate_core::key::{Key, Learned};
-use tailplate_core::reference::Reference;
+use tailplate_core::reference::{Reference, State};
 use tailplate_core::shop::own_model::{self, OwnModel};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
@@ -21,7 +21,12 @@ struct Listed {
 ///
 /// # Errors
 /// A sentence for the screen.
-pub async fn load(practice: bool, own: &[OwnModel], learned: &Learned) -> Result<World, String> {
+pub async fn load(
+    practice: bool,
+    own: &[OwnModel],
+    learned: &Learned,
+    on_kinds: impl Fn(&[State]),
+) -> Result<World, String> {
     let list = text_of("packs.json", start("packs.json")).await?;
     let list: Vec<Listed> =
         serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
@@ -31,15 +36,28 @@ pub async fn load(practice: bool, own: &[OwnModel], learned: &Learned) -> Result
         .filter(|pack| practice || !pack.invented)
         .map(|pack| (pack.file.clone(), start(&pack.file)))
         .collect();
-    let mut packs = Vec::new();
+    // One pack at a time, with the browser let in between: the first screen needs the questions only.
+    let mut reference = Reference::default();
     for (file, promise) in started {
         let text = text_of(&file, promise).await?;
-        packs.push((file, text));
+        reference.add(&file, &text).map_err(|error| error.to_string())?;
+        if let Some(kinds) = reference.questions.features.iter().find(|f| f.id == "reel_kind") {
+            on_kinds(&kinds.states);
+        }
+        breathe().await;
     }
-    let mut reference = Reference::load(packs.iter().map(|(name, text)| (name.as_str(), text.as_str())))
-        .map_err(|error| error.to_string())?;
+    let mut reference = reference.ready().map_err(|error| error.to_string())?;
     own_model::add(&mut reference, own);
+    breathe().await;
     Ok(World::keep(reference, learned))
+}
+
+/// Lets the browser paint and take taps.
+async fn breathe() {
+    let pause = js_sys::Promise::new(&mut |resolve, _| {
+        let _ = window().set_timeout_with_callback(&resolve);
+    });
+    let _ = JsFuture::from(pause).await;
 }
 
 fn start(file: &str) -> js_sys::Promise {

@@ -6,7 +6,7 @@ use leptos::prelude::*;
 use tailplate_core::dating::{self, When};
 use tailplate_core::key::{self, Identification, Key};
 use tailplate_core::observe::{About, Observation, Sheet, Value};
-use tailplate_core::reference::Reference;
+use tailplate_core::reference::{Reference, State};
 
 use crate::prefs::{self, Draft, Prefs};
 
@@ -44,6 +44,8 @@ pub struct Word {
 #[derive(Clone, Copy)]
 pub struct Shared {
     pub world: RwSignal<Option<Result<World, String>>>,
+    /// The kinds of reel, there before the rest of the packs.
+    pub kinds: RwSignal<Vec<State>>,
     pub prefs: RwSignal<Prefs>,
     pub draft: RwSignal<Draft>,
     pub answer: Memo<Option<Answer>>,
@@ -66,6 +68,7 @@ impl Shared {
         });
         Self {
             world,
+            kinds: RwSignal::new(Vec::new()),
             prefs: RwSignal::new(prefs::load()),
             draft,
             answer,

@@ -69,11 +69,13 @@ impl Updates {
         }
         let container = self.container.clone();
         let registration = self.registration.clone();
+        let active = self.registration.clone();
         let watch = move |worker: ServiceWorker| {
-            let (container, ready, watched) = (container.clone(), ready.clone(), worker.clone());
+            // With none at work when it was found, this is the first version and not a newer one.
+            let first = container.controller().is_none() && active.active().is_none();
+            let (ready, watched) = (ready.clone(), worker.clone());
             listen(&worker, "statechange", move |_| {
-                // Without a controller this is the first version, not a newer one.
-                if watched.state() == ServiceWorkerState::Installed && container.controller().is_some() {
+                if watched.state() == ServiceWorkerState::Installed && !first {
                     ready();
                 }
             });
@@ -93,10 +95,10 @@ impl Updates {
     fn reload_on_take_over(&self) {
         let consented = self.consented.clone();
         listen(&self.container, "controllerchange", move |_| {
-            if consented.replace(false) {
-                if let Some(window) = web_sys::window() {
-                    let _ = window.location().reload();
-                }
+            if consented.replace(false)
+                && let Some(window) = web_sys::window()
+            {
+                let _ = window.location().reload();
             }
         });
     }

@@ -69,7 +69,7 @@ const POLICY: &str = "<meta http-equiv=\"Content-Security-Policy\" content=\"def
 const USUAL_QUESTION: &str = "Which reel is this, and when was it made? What makes you think so?";
 
 const STYLE: &str = "\
-body{margin:0;background:#f6efdf;color:#1d1a15;font:1rem/1.5 system-ui,sans-serif}\
+h1,h2,h3,p,li,td,dd{overflow-wrap:anywhere}body{margin:0;background:#f6efdf;color:#1d1a15;font:1rem/1.5 system-ui,sans-serif}\
 main{max-width:46rem;margin:0 auto;padding:1rem}\
 h1{border-bottom:3px solid}h2{margin:2rem 0 .5rem;font-size:1.2rem}\
 table{border-collapse:collapse;width:100%}\

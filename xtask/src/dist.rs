@@ -12,6 +12,7 @@ use std::{
     path::{Path, PathBuf},
     process::Command,
 };
+use tailplate_core::{drawing, reference::Reference};
 
 /// Builds the app, ready to be served.
 pub fn build() -> Result<()> {
@@ -41,6 +42,7 @@ pub fn build() -> Result<()> {
                 _ => {}
             }
         }
+        draw_first_screen()?;
         worker::write_list(&dist())?;
         sizes::compress(&dist())?;
         write(&note, &inputs)
@@ -92,6 +94,31 @@ const WASM_FEATURES: [&str; 8] = [
     "--enable-sign-ext",
     "--enable-simd",
 ];
+
+/// The kinds of reel as the app's first screen shows them, into the page itself: seen at once, taps come with the app.
+fn draw_first_screen() -> Result<()> {
+    let questions = String::from_utf8_lossy(&read(&dist().join("reference/questions.json"))?).into_owned();
+    let reference = Reference::load([("questions.json", questions.as_str())]).map_err(|error| error.to_string())?;
+    let kinds = reference.feature("reel_kind").ok_or("questions.json has no question reel_kind.")?;
+    let mut html =
+        String::from("<main><section class=\"paper\"><h1>What kind of reel is it?</h1><div class=\"kinds\">");
+    for kind in &kinds.states {
+        let picture = drawing::kind_picture(&kind.id);
+        let label = kind.label.replace('&', "&amp;").replace('<', "&lt;");
+        html.push_str(&format!(
+            "<div class=\"choice\"><span class=\"picture\">{picture}</span><span>{label}</span></div>"
+        ));
+    }
+    html.push_str("</div></section></main>");
+    let page = dist().join("index.html");
+    let text = String::from_utf8_lossy(&read(&page)?).into_owned();
+    if !text.contains(FIRST_SCREEN) {
+        return Err(format!("app/index.html has no place for the first screen: {FIRST_SCREEN}."));
+    }
+    write(&page, text.replace(FIRST_SCREEN, &html))
+}
+
+const FIRST_SCREEN: &str = "<!-- first screen -->";
 
 fn make_smaller(file: &Path) -> Result<()> {
     let smaller = wasm_target().join("smaller.wasm");

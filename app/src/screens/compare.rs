@@ -40,7 +40,7 @@ pub fn Compare(ids: Vec<String>) -> impl IntoView {
                         {apart.differences.into_iter().take(12).map(|d| {
                             let about = d.about.clone();
                             let answer = matches!(about, About::Feature(_)) && shared.kind().is_some();
-                            view! { <li><h3>{d.ask}<small class="effort">{d.effort.words()}</small></h3>
+                            view! { <li><h2>{d.ask}<small class="effort">{d.effort.words()}</small></h2>
                                 <dl>{d.per_model.into_iter().map(|(model, words)| view! { <dt>{name_of(&model)}</dt><dd>{words}</dd> }).collect_view()}</dl>
                                 {answer.then(|| view! { <button class="quiet" on:click=move |_| shared.asking.set(Some(about.clone()))>"Answer it"</button> })}
                             </li> }

@@ -21,15 +21,39 @@ pub fn FindScreen(id: String) -> impl IntoView {
         shared.changed.track();
         Box::pin(keeping::one_find(wanted.clone()))
     });
+    // While a field has the focus, what was just typed there is on the screen already: the card stays as it is.
+    let shown = RwSignal::new_local(None);
+    Effect::new(move |_| {
+        let Some(found) = find.get() else { return };
+        let only_words_changed = match (shown.get_untracked(), &found) {
+            (Some(Ok(Some(old))), Ok(Some(new))) => same_but_for_words(&old, new),
+            _ => false,
+        };
+        if !(only_words_changed && is_typing()) {
+            shown.set(Some(found));
+        }
+    });
     view! {
         <section class="paper">
-            {move || find.get().map(|found| match found {
+            {move || shown.get().map(|found| match found {
                 Err(trouble) => view! { <h1>"Find"</h1><p class="trouble" role="alert">{trouble}</p> }.into_any(),
                 Ok(None) => view! { <h1>"No such find"</h1><p>"It may have been deleted in another tab."</p><a class="button" href=Route::Finds.href()>"All finds"</a> }.into_any(),
                 Ok(Some(find)) => view! { <Card world find/> }.into_any(),
             })}
         </section>
     }
+}
+
+fn same_but_for_words(a: &Find, b: &Find) -> bool {
+    a.photos == b.photos
+        && a.state == b.state
+        && a.sheet == b.sheet
+        && a.stall == b.stall
+        && a.deleted_ms == b.deleted_ms
+}
+
+fn is_typing() -> bool {
+    document().active_element().is_some_and(|field| matches!(field.tag_name().as_str(), "INPUT" | "TEXTAREA"))
 }
 
 #[component]
@@ -99,6 +123,11 @@ fn Card(world: World, find: Find) -> impl IntoView {
         <div class="price"><label>"Asking price"<input inputmode="decimal" autocomplete="off" value=find.asking_price.as_ref().map(|p| p.amount.clone()).unwrap_or_default() on:change=move |e| set_price(event_target_value(&e))/></label>
             <label>"Currency"<input class="short" maxlength="3" autocapitalize="characters" prop:value=currency on:change=move |e| {
                 let v = event_target_value(&e).trim().to_uppercase();
+                if let Err(error) = Price::parse("1", &v) {
+                    price_trouble.set(error.to_string());
+                    return;
+                }
+                price_trouble.set(String::new());
                 currency.set(v.clone());
                 keeping::remember_currency(shared, &v);
                 change(Box::new(move |f| if let Some(p) = &mut f.asking_price { p.currency = v }));

@@ -1,7 +1,11 @@
 //! The finds, newest first, with a search over everything written on them.
 
 use leptos::prelude::*;
+use tailplate_core::drawing;
+use tailplate_core::observe::Value;
 use tailplate_core::shop::{Find, FindState};
+
+use crate::drawn::Picture;
 
 use crate::keeping;
 use crate::later::later;
@@ -79,6 +83,10 @@ fn Row(world: World, find: Find) -> impl IntoView {
         FindState::Confirmed { .. } => "confirmed",
         FindState::NotKnown => "not known",
     };
+    let kind = match find.sheet.answer("reel_kind").map(|o| &o.value) {
+        Some(Value::State(kind)) => kind.clone(),
+        _ => String::new(),
+    };
     let line: Vec<String> = [
         find.place.clone(),
         find.asking_price.as_ref().map(|p| p.to_string()).unwrap_or_default(),
@@ -89,7 +97,10 @@ fn Row(world: World, find: Find) -> impl IntoView {
     .collect();
     view! {
         <a class="find-row" href=Route::Find(find.id.clone()).href()>
-            <Thumb sha=find.photos.first().map(|p| p.sha256.clone())/>
+            {match find.photos.first() {
+                Some(photo) => view! { <Thumb sha=Some(photo.sha256.clone())/> }.into_any(),
+                None => view! { <Picture svg=drawing::kind_picture(&kind) class="picture thumb"/> }.into_any(),
+            }}
             <span><b>{title}</b><small>{line.join(" · ")}</small></span>
             <em>{state}</em>
         </a>

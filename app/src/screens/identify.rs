@@ -30,14 +30,14 @@ pub fn Identify() -> impl IntoView {
 }
 
 #[component]
-fn PickKind() -> impl IntoView {
+pub fn PickKind() -> impl IntoView {
     let shared = shared();
-    let kinds = shared.packs().reference.feature("reel_kind").map(|f| f.states.as_slice()).unwrap_or_default();
+    let kinds = shared.kinds.get_untracked();
     view! {
         <section class="paper">
             <h1>"What kind of reel is it?"</h1>
             <div class="kinds">
-                {kinds.iter().map(|kind| view! {
+                {kinds.into_iter().map(|kind| view! {
                     <button class="choice" on:click=move |_| shared.see(Observation::state("reel_kind", &kind.id))>
                         <Picture svg=drawing::kind_picture(&kind.id)/>
                         <span>{kind.label.clone()}</span>
@@ -59,7 +59,7 @@ fn OnTheTable(kind: String) -> impl IntoView {
         shared.answer.get().map(|answer| {
             let (name, small) = verdict_in_words(world, &answer);
             let range = range_in_words(&answer.when);
-            view! { <p class="tag-name">{name}</p><p class="tag-small">{small}</p><p class="tag-years">{range}</p> }
+            view! { <h1 class="tag-name">{name}</h1><p class="tag-small">{small}</p><p class="tag-years">{range}</p> }
         })
     };
     let is_find = move || shared.draft.read().find.is_some();

@@ -28,10 +28,10 @@ pub fn ModelScreen(id: String) -> impl IntoView {
         .iter()
         .flat_map(|v| v.marks.iter().flat_map(|m| &m.src).chain(v.features.values().flat_map(|f| &f.src)))
     {
-        if let Some(source) = world.reference.source(&model.pack, key) {
-            if !sources.contains(&source.title) {
-                sources.push(source.title.clone());
-            }
+        if let Some(source) = world.reference.source(&model.pack, key)
+            && !sources.contains(&source.title)
+        {
+            sources.push(source.title.clone());
         }
     }
     view! {
@@ -62,11 +62,11 @@ fn Form(world: World, variant: &'static Variant) -> impl IntoView {
     let place = |id: &str| world.reference.mark_place(id).map_or(id.to_owned(), |p| p.label.clone());
     view! {
         <details class="form"><summary>{variant.name.clone()}<small>{years(&variant.years)}</small></summary>
-            {(!variant.marks.is_empty()).then(|| view! { <h4>"Struck"</h4><ul>{variant.marks.iter().map(|m| {
+            {(!variant.marks.is_empty()).then(|| view! { <h3>"Struck"</h3><ul>{variant.marks.iter().map(|m| {
                 let words = if m.struck.is_empty() { m.words.clone() } else { m.struck.clone() };
                 view! { <li><span class="struck">{words}</span>" "<small>{place(&m.place)}</small>{unverified(m.confidence)}</li> }
             }).collect_view()}</ul> })}
-            <h4>"Looks"</h4>
+            <h3>"Looks"</h3>
             <dl class="facts">{variant.features.iter().filter(|(id, _)| *id != "reel_kind").map(|(id, fact)| view! {
                 <dt>{world.reference.feature(id).map_or(id.clone(), |f| f.ask.clone())}</dt><dd>{fact_in_words(world, id, fact)}{unverified(fact.confidence)}</dd>
             }).collect_view()}</dl>

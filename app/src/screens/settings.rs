@@ -54,7 +54,7 @@ pub fn Settings() -> impl IntoView {
             {reference.packs.iter().map(|pack| {
                 let prefix = format!("{}/", pack.id);
                 let sources: Vec<_> = reference.sources.iter().filter(|(key, _)| key.starts_with(&prefix)).map(|(_, s)| s.clone()).collect();
-                view! { <details><summary>{pack.title.clone()}<small>{if pack.invented { "invented, for practice".to_owned() } else { words::count(sources.len(), "source", "sources") }}</small></summary>
+                view! { <details><summary>{pack.title.clone()}<small>{match (pack.invented, sources.len()) { (true, _) => "invented".to_owned(), (_, 0) => String::new(), (_, n) => words::count(n, "source", "sources") }}</small></summary>
                     <p>{pack.about.clone()}</p>
                     <ul class="sources">{sources.into_iter().map(|s| view! { <li>{s.title}{s.url.map(|url| view! { " "<small>{url}</small> })}</li> }).collect_view()}</ul></details> }
             }).collect_view()}

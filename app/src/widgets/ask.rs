@@ -102,7 +102,7 @@ fn AskMark(place: String) -> impl IntoView {
             lines.extend(reading.dates.iter().map(date_in_words));
             lines.extend(reading.clues.iter().map(|c| format!("{}: {}", c.what, words::span(c.from, c.to))));
             lines.extend(reading.notes.iter().cloned());
-            view! { <ul class="meaning">{lines.into_iter().take(5).map(|line| view! { <li>{line}</li> }).collect_view()}</ul> }
+            (!lines.is_empty()).then(|| view! { <ul class="meaning">{lines.into_iter().take(5).map(|line| view! { <li>{line}</li> }).collect_view()}</ul> })
         })
     };
     let (absent, unclear) = (note.clone(), note);

@@ -101,7 +101,7 @@ fn OneCandidate(world: World, candidate: Candidate) -> impl IntoView {
 #[component]
 fn Reasons(title: &'static str, reasons: Vec<Reason>, class: &'static str) -> impl IntoView {
     (!reasons.is_empty()).then(|| view! {
-        <h4>{title}</h4>
+        <h3>{title}</h3>
         <ul class=format!("reasons {class}")>{reasons.into_iter().map(|r| view! { <li>{r.words}</li> }).collect_view()}</ul>
     })
 }

@@ -100,7 +100,10 @@ pub fn mark_map(kind: &str) -> String {
 fn button(pen: &mut Pen, &(id, label, aloud): &Place, (x, y): (f64, f64), (label_x, label_y): (f64, f64)) {
     pen.raw("<g class=\"t-mark\" tabindex=\"0\" role=\"button\" data-place=\"");
     pen.raw(id);
+    // What is seen comes first: who speaks to the phone says the word on the drawing.
     pen.raw("\" aria-label=\"");
+    pen.raw(label);
+    pen.raw(": ");
     pen.raw(aloud);
     pen.raw("\">");
     pen.touch_area(x - 24.0, y - 24.0, 48.0);

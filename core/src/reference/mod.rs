@@ -133,14 +133,26 @@ impl Reference {
         for (name, text) in packs {
             reference.add(name, text)?;
         }
-        reference.reindex();
-        if let Some(fault) = validate::repeated_ids(&reference).into_iter().next() {
-            return Err(Error::invalid(fault.to_string()));
-        }
-        Ok(reference)
+        reference.ready()
     }
 
-    fn add(&mut self, name: &str, text: &str) -> Result<()> {
+    /// After the last [`Reference::add`]: makes the look-ups.
+    ///
+    /// # Errors
+    /// An id used twice.
+    pub fn ready(mut self) -> Result<Self> {
+        self.reindex();
+        match validate::repeated_ids(&self).into_iter().next() {
+            Some(fault) => Err(Error::invalid(fault.to_string())),
+            None => Ok(self),
+        }
+    }
+
+    /// Adds one pack: for one who shows something between packs. [`Reference::load`] does it all.
+    ///
+    /// # Errors
+    /// A file that cannot be read as a pack.
+    pub fn add(&mut self, name: &str, text: &str) -> Result<()> {
         let tree: serde_json::Value =
             serde_json::from_str(text).map_err(|error| Error::malformed(format!("Pack {name}: {error}.")))?;
         let bad = |trouble: String| Error::malformed(format!("Pack {name}: {trouble}."));
