@@ -62,8 +62,8 @@ fn two_marks_that_contradict_say_so() {
     let text = tailplate(&["date", "MADE IN OCCUPIED JAPAN", "PAT. NO. 2,834,561"]);
     insta::assert_snapshot!(part(&text, "These"), @r#"
     These contradict each other
-      United States patents 2834561 (from 1958) — Made in Occupied Japan (1945 to 1952). One of the two
-      is misread, or the part with “United States patents 2834561” comes from a later reel.
+      United States patents 2834561 (from 1958) — Made in Occupied Japan (1945 to 1952). One misread
+      figure in “United States patents 2834561” would make it 1943, which fits.
     "#);
 }
 

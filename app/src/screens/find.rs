@@ -23,8 +23,12 @@ pub fn FindScreen(id: String) -> impl IntoView {
     });
     // While a field has the focus, what was just typed there is on the screen already: the card stays as it is.
     let shown = RwSignal::new_local(None);
+    let heading = RwSignal::new(String::new());
     Effect::new(move |_| {
         let Some(found) = find.get() else { return };
+        if let Ok(Some(find)) = &found {
+            heading.set(title(world, find));
+        }
         let only_words_changed = match (shown.get_untracked(), &found) {
             (Some(Ok(Some(old))), Ok(Some(new))) => same_but_for_words(&old, new),
             _ => false,
@@ -38,7 +42,7 @@ pub fn FindScreen(id: String) -> impl IntoView {
             {move || shown.get().map(|found| match found {
                 Err(trouble) => view! { <h1>"Find"</h1><p class="trouble" role="alert">{trouble}</p> }.into_any(),
                 Ok(None) => view! { <h1>"No such find"</h1><p>"It may have been deleted in another tab."</p><a class="button" href=Route::Finds.href()>"All finds"</a> }.into_any(),
-                Ok(Some(find)) => view! { <Card world find/> }.into_any(),
+                Ok(Some(find)) => view! { <Card world find heading/> }.into_any(),
             })}
         </section>
     }
@@ -57,7 +61,7 @@ fn is_typing() -> bool {
 }
 
 #[component]
-fn Card(world: World, find: Find) -> impl IntoView {
+fn Card(world: World, find: Find, heading: RwSignal<String>) -> impl IntoView {
     let shared = shared();
     let answer = judge(world, &find.sheet);
     let (name, small) = verdict_in_words(world, &answer);
@@ -110,7 +114,7 @@ fn Card(world: World, find: Find) -> impl IntoView {
     };
     let shares = find.clone();
     view! {
-        <h1>{title(world, &find)}</h1>
+        <h1>{heading}</h1>
         <p class="tag-small">{name}" · "{small}</p>
         <p class="tag-years">{range}</p>
         <Photos find=find.clone()/>
