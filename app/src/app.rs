@@ -50,6 +50,8 @@ pub fn App() -> impl IntoView {
                 None if !shared.kinds.read().is_empty() && route.get() == Route::Identify && shared.kind().is_none() => {
                     view! { <identify::PickKind/> }.into_any()
                 }
+                // What the page brought drawn is still there to look at.
+                None if route.get() == Route::Identify && shared.kind().is_none() => ().into_any(),
                 None => view! { <p class="waiting" role="status">"Laying out the packs…"</p> }.into_any(),
                 Some(Err(trouble)) => view! { <section class="paper"><h1>"The packs can’t be read"</h1><p>{trouble}</p>
                     <p>"Finds already kept are safe."</p><button class="main" on:click=move |_| { let _ = window().location().reload(); }>"Try again"</button></section> }.into_any(),

@@ -5,7 +5,7 @@ use std::cell::RefCell;
 
 use leptos::prelude::*;
 use tailplate_core::key::Learned;
-use tailplate_core::observe::Sheet;
+use tailplate_core::observe::{Observation, Sheet};
 use tailplate_core::shop::own_model::{OwnModel, Told};
 use tailplate_core::shop::{Find, FindState, PhotoRef};
 use wasm_bindgen_futures::spawn_local;
@@ -46,6 +46,13 @@ pub fn open(shared: Shared) {
         let (practice, empty) = (shared.prefs.with_untracked(|p| p.practice), Learned::default());
         let world = packs::load(practice, &[], &empty, |kinds| {
             if shared.kinds.with_untracked(Vec::is_empty) {
+                // A kind tapped on the page before the program was there.
+                let early =
+                    js_sys::Reflect::get(&window(), &"tailplateKind".into()).ok().and_then(|kind| kind.as_string());
+                if let Some(kind) = early.filter(|kind| shared.kind().is_none() && kinds.iter().any(|k| k.id == *kind))
+                {
+                    shared.see(Observation::state("reel_kind", &kind));
+                }
                 shared.kinds.set(kinds.to_vec());
             }
         });

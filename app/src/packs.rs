@@ -3,7 +3,7 @@
 use leptos::prelude::window;
 use serde::Deserialize;
 use tailplate_core::key::{Key, Learned};
-use tailplate_core::reference::{Reference, State};
+use tailplate_core::reference::{Reference, State, Tree};
 use tailplate_core::shop::own_model::{self, OwnModel};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
@@ -40,7 +40,9 @@ pub async fn load(
     let mut reference = Reference::default();
     for (file, promise) in started {
         let text = text_of(&file, promise).await?;
-        reference.add(&file, &text).map_err(|error| error.to_string())?;
+        let tree = Tree::of(&file, &text).map_err(|error| error.to_string())?;
+        breathe().await;
+        reference.add_tree(&file, tree).map_err(|error| error.to_string())?;
         if let Some(kinds) = reference.questions.features.iter().find(|f| f.id == "reel_kind") {
             on_kinds(&kinds.states);
         }

@@ -106,7 +106,8 @@ fn draw_first_screen() -> Result<()> {
         let picture = drawing::kind_picture(&kind.id);
         let label = kind.label.replace('&', "&amp;").replace('<', "&lt;");
         html.push_str(&format!(
-            "<div class=\"choice\"><span class=\"picture\">{picture}</span><span>{label}</span></div>"
+            "<div class=\"choice\" data-kind=\"{}\"><span class=\"picture\">{picture}</span><span>{label}</span></div>",
+            kind.id
         ));
     }
     html.push_str("</div></section></main>");

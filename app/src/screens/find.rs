@@ -22,18 +22,17 @@ pub fn FindScreen(id: String) -> impl IntoView {
         Box::pin(keeping::one_find(wanted.clone()))
     });
     // While a field has the focus, what was just typed there is on the screen already: the card stays as it is.
+    // The card is laid out anew only when more than words has changed: a field that is being typed in stays in place.
     let shown = RwSignal::new_local(None);
-    let heading = RwSignal::new(String::new());
+    let words = RwSignal::new(None::<Find>);
     Effect::new(move |_| {
         let Some(found) = find.get() else { return };
-        if let Ok(Some(find)) = &found {
-            heading.set(title(world, find));
-        }
-        let only_words_changed = match (shown.get_untracked(), &found) {
+        let same = match (shown.get_untracked(), &found) {
             (Some(Ok(Some(old))), Ok(Some(new))) => same_but_for_words(&old, new),
             _ => false,
         };
-        if !(only_words_changed && is_typing()) {
+        words.set(found.as_ref().ok().cloned().flatten());
+        if !same {
             shown.set(Some(found));
         }
     });
@@ -42,7 +41,7 @@ pub fn FindScreen(id: String) -> impl IntoView {
             {move || shown.get().map(|found| match found {
                 Err(trouble) => view! { <h1>"Find"</h1><p class="trouble" role="alert">{trouble}</p> }.into_any(),
                 Ok(None) => view! { <h1>"No such find"</h1><p>"It may have been deleted in another tab."</p><a class="button" href=Route::Finds.href()>"All finds"</a> }.into_any(),
-                Ok(Some(find)) => view! { <Card world find heading/> }.into_any(),
+                Ok(Some(find)) => view! { <Card world find words/> }.into_any(),
             })}
         </section>
     }
@@ -56,13 +55,22 @@ fn same_but_for_words(a: &Find, b: &Find) -> bool {
         && a.deleted_ms == b.deleted_ms
 }
 
-fn is_typing() -> bool {
-    document().active_element().is_some_and(|field| matches!(field.tag_name().as_str(), "INPUT" | "TEXTAREA"))
+/// One field of the find as it was last saved, here or in another tab.
+fn field(words: RwSignal<Option<Find>>, of: fn(&Find) -> String) -> Memo<String> {
+    Memo::new(move |_| words.read().as_ref().map(of).unwrap_or_default())
 }
 
 #[component]
-fn Card(world: World, find: Find, heading: RwSignal<String>) -> impl IntoView {
+fn Card(world: World, find: Find, words: RwSignal<Option<Find>>) -> impl IntoView {
     let shared = shared();
+    let heading = Memo::new(move |_| words.read().as_ref().map(|find| title(world, find)).unwrap_or_default());
+    let (name_saved, place, note, private) = (
+        field(words, |f| f.name.clone()),
+        field(words, |f| f.place.clone()),
+        field(words, |f| f.note.clone()),
+        field(words, |f| f.private_note.clone()),
+    );
+    let price = field(words, |f| f.asking_price.as_ref().map(|p| p.amount.clone()).unwrap_or_default());
     let answer = judge(world, &find.sheet);
     let (name, small) = verdict_in_words(world, &answer);
     let range = range_in_words(&answer.when);
@@ -118,13 +126,13 @@ fn Card(world: World, find: Find, heading: RwSignal<String>) -> impl IntoView {
         <p class="tag-small">{name}" · "{small}</p>
         <p class="tag-years">{range}</p>
         <Photos find=find.clone()/>
-        <label>"Name of your own"<input value=find.name.clone() on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.name = v)); }/></label>
-        <label>"Place"<input value=find.place.clone() autocomplete="off" on:change=move |e| {
+        <label>"Name of your own"<input prop:value=name_saved on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.name = v)); }/></label>
+        <label>"Place"<input prop:value=place autocomplete="off" on:change=move |e| {
             let v = event_target_value(&e);
             keeping::remember_place(shared, &v);
             change(Box::new(move |f| f.place = v));
         }/></label>
-        <div class="price"><label>"Asking price"<input inputmode="decimal" autocomplete="off" value=find.asking_price.as_ref().map(|p| p.amount.clone()).unwrap_or_default() on:change=move |e| set_price(event_target_value(&e))/></label>
+        <div class="price"><label>"Asking price"<input inputmode="decimal" autocomplete="off" prop:value=price on:change=move |e| set_price(event_target_value(&e))/></label>
             <label>"Currency"<input class="short" maxlength="3" autocapitalize="characters" prop:value=currency on:change=move |e| {
                 let v = event_target_value(&e).trim().to_uppercase();
                 if let Err(error) = Price::parse("1", &v) {
@@ -137,8 +145,8 @@ fn Card(world: World, find: Find, heading: RwSignal<String>) -> impl IntoView {
                 change(Box::new(move |f| if let Some(p) = &mut f.asking_price { p.currency = v }));
             }/></label></div>
         <p class="trouble" role="alert">{price_trouble}</p>
-        <label>"Note"<textarea rows="3" prop:value=find.note.clone() on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.note = v)); }></textarea></label>
-        <label>"Private note, never sent"<textarea rows="2" prop:value=find.private_note.clone() on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.private_note = v)); }></textarea></label>
+        <label>"Note"<textarea rows="3" prop:value=note on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.note = v)); }></textarea></label>
+        <label>"Private note, never sent"<textarea rows="2" prop:value=private on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.private_note = v)); }></textarea></label>
         {(!flaws.is_empty()).then(|| view! { <p class="trouble">"Stall check, flaws: "{flaws.join("; ")}"."</p> })}
         <h2>"What it is"</h2>
         <p>{state_words}</p>

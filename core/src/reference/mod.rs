@@ -122,6 +122,19 @@ pub const MODELS_FORMAT: &str = "tailplate-models/1";
 pub const DATING_FORMAT: &str = "tailplate-dating/1";
 pub const CARE_FORMAT: &str = "tailplate-care/1";
 
+/// A pack's text taken apart, not yet understood: the first half of [`Reference::add`], for one who lets the browser
+/// paint in between.
+pub struct Tree(serde_json::Value);
+
+impl Tree {
+    /// # Errors
+    /// Text that is no JSON, with line and column.
+    pub fn of(name: &str, text: &str) -> Result<Self> {
+        let tree = serde_json::from_str(text).map_err(|error| Error::malformed(format!("Pack {name}: {error}.")))?;
+        Ok(Self(tree))
+    }
+}
+
 impl Reference {
     /// Joins packs given as `(name, json)`. Questions come first, then makers, models and dating in any order.
     ///
@@ -153,8 +166,14 @@ impl Reference {
     /// # Errors
     /// A file that cannot be read as a pack.
     pub fn add(&mut self, name: &str, text: &str) -> Result<()> {
-        let tree: serde_json::Value =
-            serde_json::from_str(text).map_err(|error| Error::malformed(format!("Pack {name}: {error}.")))?;
+        self.add_tree(name, Tree::of(name, text)?)
+    }
+
+    /// The second half of [`Reference::add`].
+    ///
+    /// # Errors
+    /// A tree that is no pack.
+    pub fn add_tree(&mut self, name: &str, Tree(tree): Tree) -> Result<()> {
         let bad = |trouble: String| Error::malformed(format!("Pack {name}: {trouble}."));
         match tree.get("format").and_then(serde_json::Value::as_str).unwrap_or_default() {
             QUESTIONS_FORMAT => {
