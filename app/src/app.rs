@@ -37,6 +37,21 @@ pub fn App() -> impl IntoView {
     keeping::open(shared);
     keeping::watch_for_updates(shared);
 
+    // Kept apart from the packs: when they arrive, or are laid out anew, what a finger is on stays in place.
+    let shows = Memo::new(move |_| {
+        let (route, first) = (route.get(), shared.kind().is_none());
+        match &*shared.world.read() {
+            Some(Err(trouble)) => Shows::Trouble(trouble.clone()),
+            _ if route == Route::Identify && first && !shared.kinds.read().is_empty() => Shows::Kinds,
+            // What the page brought drawn is still there to look at.
+            None if route == Route::Identify && first => Shows::Nothing,
+            None => Shows::Waiting,
+            // The settings list the packs, so they follow them.
+            Some(Ok(world)) if route == Route::Settings => Shows::Screen(route, world.reference.models.len()),
+            Some(Ok(_)) => Shows::Screen(route, 0),
+        }
+    });
+
     view! {
         <a class="skip" href="#main" on:click=move |event| {
             event.prevent_default();
@@ -45,22 +60,28 @@ pub fn App() -> impl IntoView {
             }
         }>"Skip to the screen"</a>
         <main id="main" tabindex="-1">
-            {move || match shared.world.get() {
-                // The kinds are there first, and picking one needs no more.
-                None if !shared.kinds.read().is_empty() && route.get() == Route::Identify && shared.kind().is_none() => {
-                    view! { <identify::PickKind/> }.into_any()
-                }
-                // What the page brought drawn is still there to look at.
-                None if route.get() == Route::Identify && shared.kind().is_none() => ().into_any(),
-                None => view! { <p class="waiting" role="status">"Laying out the packs…"</p> }.into_any(),
-                Some(Err(trouble)) => view! { <section class="paper"><h1>"The packs can’t be read"</h1><p>{trouble}</p>
+            {move || match shows.get() {
+                Shows::Nothing => ().into_any(),
+                Shows::Waiting => view! { <p class="waiting" role="status">"Laying out the packs…"</p> }.into_any(),
+                Shows::Kinds => view! { <identify::PickKind/> }.into_any(),
+                Shows::Trouble(trouble) => view! { <section class="paper"><h1>"The packs can’t be read"</h1><p>{trouble}</p>
                     <p>"Finds already kept are safe."</p><button class="main" on:click=move |_| { let _ = window().location().reload(); }>"Try again"</button></section> }.into_any(),
-                Some(Ok(_)) => screen(route.get()),
+                Shows::Screen(route, _) => screen(route),
             }}
         </main>
         <Foot route/>
         <SayWord/>
     }
+}
+
+/// What stands between head and foot.
+#[derive(Clone, PartialEq)]
+enum Shows {
+    Nothing,
+    Waiting,
+    Kinds,
+    Trouble(String),
+    Screen(Route, usize),
 }
 
 fn screen(route: Route) -> AnyView {

@@ -295,7 +295,7 @@ impl Browser {
         let start = Instant::now();
         // While a screen slides in, something else may lie on top for a moment.
         while let Err(problem) = self.session.send(&format!("element/{element}/click"), Some(json!({}))) {
-            assert!(start.elapsed() < Duration::from_secs(3), "{:?}: {problem}", self.engine);
+            assert!(start.elapsed() < Duration::from_secs(8), "{:?}: {problem}", self.engine);
             thread::sleep(Duration::from_millis(100));
         }
     }

@@ -120,7 +120,6 @@ fn Card(world: World, find: Find, words: RwSignal<Option<Find>>) -> impl IntoVie
         }
         FindState::NotKnown => "Not known. Kept with its measures, to be taken up later.".to_owned(),
     };
-    let shares = find.clone();
     view! {
         <h1>{heading}</h1>
         <p class="tag-small">{name}" · "{small}</p>
@@ -157,7 +156,7 @@ fn Card(world: World, find: Find, words: RwSignal<Option<Find>>) -> impl IntoVie
         </div>
         <p class="how">"What you confirm teaches the key: it counts your own reels when it names the next."</p>
         <button class="quiet wide" on:click=move |_| { keeping::take_up(shared, id.get_value()); go(Route::OwnModel); }>"Add it as a model of your own"</button>
-        <button class="quiet wide" on:click=move |_| keeping::send_page(shared, world, shares.clone())>"Send its page to a helper"</button>
+        <button class="quiet wide" on:click=move |_| if let Some(find) = words.get_untracked() { keeping::send_page(shared, world, find) }>"Send its page to a helper"</button>
         <button class="danger wide" on:click=move |_| { keeping::delete(shared, id.get_value()); go(Route::Finds); }>"Delete"</button>
         <div class="actions">
             <a class="button quiet" href=Route::Finds.href()>"All finds"</a>

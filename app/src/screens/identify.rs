@@ -21,10 +21,8 @@ pub fn Identify() -> impl IntoView {
     let shared = shared();
     let kind = Memo::new(move |_| shared.kind());
     view! {
-        {move || match kind.get() {
-            None => view! { <PickKind/> }.into_any(),
-            Some(kind) => view! { <OnTheTable kind/> }.into_any(),
-        }}
+        // Without a kind the shell shows the kinds to pick from.
+        {move || kind.get().map(|kind| view! { <OnTheTable kind/> })}
         <AskDialog/>
     }
 }
