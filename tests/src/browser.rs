@@ -132,14 +132,12 @@ impl Browser {
 
     /// Taps what carries these words: the smallest thing that can be tapped and whose label or text is, or else holds, the words.
     pub fn tap(&self, words: &str) {
-        self.tap_element(
-            &self.wait_for(&format!("something to tap that says “{words}”"), || self.find_by_words(words)),
-        );
+        self.tap_found(&format!("something to tap that says “{words}”"), || self.find_by_words(words));
     }
 
     /// Taps what a CSS selector finds, such as a place on a drawing.
     pub fn tap_css(&self, css: &str) {
-        self.tap_element(&self.wait_for(&format!("something visible at {css}"), || self.find(css)));
+        self.tap_found(&format!("something visible at {css}"), || self.find(css));
     }
 
     /// Taps so far, typing not counted.
@@ -288,14 +286,23 @@ impl Browser {
         self.session.send(endpoint, Some(body)).unwrap_or_else(|problem| panic!("{:?}: {problem}", self.engine))
     }
 
-    fn tap_element(&self, element: &str) {
+    /// Taps what `find` finds. What was just laid out anew is looked for again, as an eye would.
+    fn tap_found(&self, what: &str, find: impl Fn() -> Option<String>) {
         self.taps.set(self.taps.get() + 1);
-        // A thumb scrolls what it wants off the edges, where bars lie.
-        self.js_with("arguments[0].scrollIntoView({ block: 'center' })", json!([{ ELEMENT: element }]));
         let start = Instant::now();
-        // While a screen slides in, something else may lie on top for a moment.
-        while let Err(problem) = self.session.send(&format!("element/{element}/click"), Some(json!({}))) {
-            assert!(start.elapsed() < Duration::from_secs(8), "{:?}: {problem}", self.engine);
+        loop {
+            let element = self.wait_for(what, &find);
+            // A thumb scrolls what it wants off the edges, where bars lie.
+            let script = json!({ "script": "arguments[0].scrollIntoView({ block: 'center' })", "args": [{ ELEMENT: element.as_str() }] });
+            let tapped = self
+                .session
+                .send("execute/sync", Some(script))
+                .and_then(|_| self.session.send(&format!("element/{element}/click"), Some(json!({}))));
+            // While a screen slides in, something else may lie on top for a moment.
+            let Err(problem) = tapped else { return };
+            if start.elapsed() > Duration::from_secs(8) {
+                self.give_up(&format!("{what}, but {problem}"));
+            }
             thread::sleep(Duration::from_millis(100));
         }
     }
@@ -325,19 +332,20 @@ impl Browser {
                 return found;
             }
             if start.elapsed() > PATIENCE {
-                let picture =
-                    std::env::temp_dir().join(format!("tailplate-failed-{:?}-{}.png", self.engine, std::process::id()));
-                self.screenshot(&picture);
-                let errors = [self.console_errors().join("\n"), self.trouble.take()].join("\n");
-                panic!(
-                    "{:?}: waited for {what}. The screen ({}) says:\n{}\n{errors}",
-                    self.engine,
-                    picture.display(),
-                    self.text()
-                );
+                self.give_up(what);
             }
             thread::sleep(Duration::from_millis(50));
         }
+    }
+
+    /// Fails with what is on the screen, in words and as a picture.
+    fn give_up(&self, what: &str) -> ! {
+        let picture =
+            std::env::temp_dir().join(format!("tailplate-failed-{:?}-{}.png", self.engine, std::process::id()));
+        self.screenshot(&picture);
+        let errors = [self.console_errors().join("\n"), self.trouble.take()].join("\n");
+        let (engine, picture, text) = (self.engine, picture.display(), self.text());
+        panic!("{engine:?}: waited for {what}. The screen ({picture}) says:\n{text}\n{errors}");
     }
 }
 
