@@ -40,6 +40,9 @@ impl Updates {
             .filter(|value| !value.is_undefined())
             .map(JsCast::unchecked_into)
             .ok_or(NOT_OFFLINE)?;
+        // On the first visit no worker has served this page, and the one that comes now is not a newer one. One engine
+        // tells of its states too late to see that from the worker itself.
+        let served = container.controller().is_some();
         let options = RegistrationOptions::new();
         // An old worker out of the HTTP cache would never notice a new version.
         options.set_update_via_cache(ServiceWorkerUpdateViaCache::None);
@@ -47,7 +50,9 @@ impl Updates {
         let registration: ServiceWorkerRegistration =
             registered.map(JsCast::unchecked_into).map_err(|_| NOT_OFFLINE)?;
         let updates = Self { container, registration, consented: Rc::default() };
-        updates.watch_for_waiting(Rc::new(ready));
+        if served {
+            updates.watch_for_waiting(Rc::new(ready));
+        }
         updates.reload_on_take_over();
         Ok(updates)
     }
@@ -64,18 +69,14 @@ impl Updates {
     }
 
     fn watch_for_waiting(&self, ready: Rc<dyn Fn()>) {
-        if self.registration.waiting().is_some() && self.container.controller().is_some() {
+        if self.registration.waiting().is_some() {
             ready();
         }
-        let container = self.container.clone();
         let registration = self.registration.clone();
-        let active = self.registration.clone();
         let watch = move |worker: ServiceWorker| {
-            // With none at work when it was found, this is the first version and not a newer one.
-            let first = container.controller().is_none() && active.active().is_none();
             let (ready, watched) = (ready.clone(), worker.clone());
             listen(&worker, "statechange", move |_| {
-                if watched.state() == ServiceWorkerState::Installed && !first {
+                if watched.state() == ServiceWorkerState::Installed {
                     ready();
                 }
             });
