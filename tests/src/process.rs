@@ -3,7 +3,7 @@
 use std::{
     fs::{self, File},
     net::TcpListener,
-    path::{Path, PathBuf},
+    path::PathBuf,
     process::{Child, Command, Stdio},
     sync::atomic::{AtomicU32, Ordering},
     thread,
@@ -107,8 +107,10 @@ pub fn free_port() -> u16 {
 }
 
 /// The root of the clone.
-pub fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("tests lies in the workspace")
+pub fn root() -> PathBuf {
+    // As cargo says at this run, not when it was built: several clones may share one cache.
+    let here = std::env::var_os("CARGO_MANIFEST_DIR").map_or_else(|| env!("CARGO_MANIFEST_DIR").into(), PathBuf::from);
+    here.parent().expect("tests lies in the workspace").to_path_buf()
 }
 
 /// A path that `cargo xtask test` passes on, or its usual place.

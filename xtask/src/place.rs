@@ -1,15 +1,13 @@
 //! Where things are kept: the clone, and the tools and build caches that outlive it.
 
 use crate::say::answer;
-use std::{
-    env,
-    path::{Path, PathBuf},
-    process::Command,
-};
+use std::{env, path::PathBuf, process::Command};
 
 /// The root of the clone.
 pub fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("xtask lies in the workspace").to_path_buf()
+    // As cargo says at this run, not when it was built: several clones may share one cache.
+    let here = env::var_os("CARGO_MANIFEST_DIR").map_or_else(|| env!("CARGO_MANIFEST_DIR").into(), PathBuf::from);
+    here.parent().expect("xtask lies in the workspace").to_path_buf()
 }
 
 /// `$TAILPLATE_CACHE`, else `$XDG_CACHE_HOME/tailplate`, else `~/.cache/tailplate`.
