@@ -146,25 +146,10 @@ fn date_in_words(date: &dating::DateReading) -> String {
         .take(4)
         .map(|(y, m, d)| match (m, d) {
             (0, _) => y.to_string(),
-            (m, 0) => format!("{} {y}", MONTHS[(*m as usize + 11) % 12]),
-            (m, d) => format!("{d} {} {y}", MONTHS[(*m as usize + 11) % 12]),
+            (m, 0) => format!("{} {y}", dating::MONTHS[(*m as usize + 11) % 12]),
+            (m, d) => format!("{d} {} {y}", dating::MONTHS[(*m as usize + 11) % 12]),
         })
         .collect();
     let more = date.dates.len().saturating_sub(days.len());
     if more > 0 { format!("{} or {more} other days", days.join(", ")) } else { days.join(" or ") }
 }
-
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
