@@ -2,11 +2,11 @@
 
 use leptos::prelude::*;
 
-use crate::keeping;
 use crate::prefs::Theme;
 use crate::route::{self, Route};
-use crate::screens::{compare, find, finds, identify, model, own_model, settings, stall};
+use crate::screens::identify;
 use crate::state::Shared;
+use crate::{opening, workshop};
 
 #[component]
 pub fn App() -> impl IntoView {
@@ -34,8 +34,7 @@ pub fn App() -> impl IntoView {
             start.remove();
         }
     });
-    keeping::open(shared);
-    keeping::watch_for_updates(shared);
+    opening::open(shared);
 
     // Kept apart from the packs: when they arrive, or are laid out anew, what a finger is on stays in place.
     let shows = Memo::new(move |_| {
@@ -46,9 +45,13 @@ pub fn App() -> impl IntoView {
             // What the page brought drawn is still there to look at.
             None if route == Route::Identify && first => Shows::Nothing,
             None => Shows::Waiting,
-            // The settings list the packs, so they follow them.
-            Some(Ok(world)) if route == Route::Settings => Shows::Screen(route, world.reference.models.len()),
-            Some(Ok(_)) => Shows::Screen(route, 0),
+            Some(Ok(_)) if route == Route::Identify => Shows::Table,
+            Some(Ok(world)) => match shared.workshop.get() {
+                None => Shows::Waiting,
+                // The settings list the packs, so they follow them.
+                Some(_) if route == Route::Settings => Shows::Screen(route, world.reference.models.len()),
+                Some(_) => Shows::Screen(route, 0),
+            },
         }
     });
 
@@ -66,7 +69,8 @@ pub fn App() -> impl IntoView {
                 Shows::Kinds => view! { <identify::PickKind/> }.into_any(),
                 Shows::Trouble(trouble) => view! { <section class="paper"><h1>"The packs can’t be read"</h1><p>{trouble}</p>
                     <p>"Finds already kept are safe."</p><button class="main" on:click=move |_| { let _ = window().location().reload(); }>"Try again"</button></section> }.into_any(),
-                Shows::Screen(route, _) => screen(route),
+                Shows::Table => view! { <identify::Identify/> }.into_any(),
+                Shows::Screen(route, _) => shared.workshop.get_untracked().map(|workshop| (workshop.screen)(route)).into_any(),
             }}
         </main>
         <Foot route/>
@@ -80,21 +84,9 @@ enum Shows {
     Nothing,
     Waiting,
     Kinds,
+    Table,
     Trouble(String),
     Screen(Route, usize),
-}
-
-fn screen(route: Route) -> AnyView {
-    match route {
-        Route::Identify => view! { <identify::Identify/> }.into_any(),
-        Route::Finds => view! { <finds::Finds/> }.into_any(),
-        Route::Find(id) => view! { <find::FindScreen id/> }.into_any(),
-        Route::Stall => view! { <stall::Stall/> }.into_any(),
-        Route::Settings => view! { <settings::Settings/> }.into_any(),
-        Route::Model(id) => view! { <model::ModelScreen id/> }.into_any(),
-        Route::Compare(ids) => view! { <compare::Compare ids/> }.into_any(),
-        Route::OwnModel => view! { <own_model::OwnModel/> }.into_any(),
-    }
 }
 
 /// The four places, low enough for the thumb.
@@ -148,7 +140,7 @@ fn SayWord() -> impl IntoView {
             {move || shared.word.get().map(|word| view! {
                 <div class="word" class:bad=word.bad>
                     <p>{word.text}</p>
-                    {word.undo.map(|id| view! { <button on:click=move |_| keeping::bring_back(shared, id.clone())>"Undo"</button> })}
+                    {word.undo.map(|id| view! { <button on:click=move |_| { let id = id.clone(); workshop::enter(shared, move |workshop| (workshop.bring_back)(shared, id)) }>"Undo"</button> })}
                     {word.table.map(|draft| view! { <button on:click=move |_| { shared.change_draft(|d| *d = draft.clone()); shared.word.set(None); }>"Undo"</button> })}
                     <button on:click=close aria-label="Close this word">"×"</button>
                 </div>
@@ -156,7 +148,7 @@ fn SayWord() -> impl IntoView {
             {move || shared.update_ready.get().then(|| view! {
                 <div class="word">
                     <p>"A newer Tailplate is ready. Your finds stay as they are."</p>
-                    <button on:click=move |_| keeping::use_update()>"Use it now"</button>
+                    <button on:click=move |_| workshop::enter(shared, |workshop| (workshop.use_update)())>"Use it now"</button>
                     <button on:click=move |_| shared.update_ready.set(false)>"Later"</button>
                 </div>
             })}

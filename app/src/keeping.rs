@@ -5,8 +5,8 @@ use std::cell::RefCell;
 
 use leptos::prelude::*;
 use tailplate_core::key::Learned;
-use tailplate_core::observe::{Observation, Sheet};
-use tailplate_core::shop::own_model::{OwnModel, Told};
+use tailplate_core::observe::Sheet;
+use tailplate_core::shop::own_model::{self, OwnModel, Told};
 use tailplate_core::shop::{Find, FindState, PhotoRef};
 use wasm_bindgen_futures::spawn_local;
 
@@ -16,13 +16,11 @@ use crate::prefs::{self, Draft};
 use crate::route::{Route, go};
 use crate::state::{Shared, Word, World};
 use crate::store::{self, Store, StoreError, Watch};
-use crate::update::Updates;
 
 const MONTH_MS: i64 = 30 * 24 * 3_600_000;
 
 thread_local! {
     static STORE: RefCell<Option<Result<Store, String>>> = const { RefCell::new(None) };
-    static UPDATES: RefCell<Option<Updates>> = const { RefCell::new(None) };
     /// Kept so that the other tabs are heard.
     static WATCH: RefCell<Option<Watch>> = const { RefCell::new(None) };
 }
@@ -40,29 +38,9 @@ async fn the_store() -> Result<Store, String> {
     opened
 }
 
-/// Opens the packs first, then the store; what the store holds (own models, confirmed finds) then sharpens the key.
+/// Opens the store; what it holds (own models, confirmed finds) sharpens the key.
 pub fn open(shared: Shared) {
     spawn_local(async move {
-        let (practice, empty) = (shared.prefs.with_untracked(|p| p.practice), Learned::default());
-        let world = packs::load(practice, &[], &empty, |kinds| {
-            if shared.kinds.with_untracked(Vec::is_empty) {
-                // A kind tapped on the page before the program was there.
-                let early =
-                    js_sys::Reflect::get(&window(), &"tailplateKind".into()).ok().and_then(|kind| kind.as_string());
-                if let Some(kind) = early.filter(|kind| shared.kind().is_none() && kinds.iter().any(|k| k.id == *kind))
-                {
-                    shared.see(Observation::state("reel_kind", &kind));
-                }
-                shared.kinds.set(kinds.to_vec());
-            }
-        });
-        shared.world.set(Some(world.await));
-        // From the next frame on every screen answers: what the cold start is measured by.
-        request_animation_frame(|| {
-            if let Some(performance) = window().performance() {
-                let _ = performance.mark("usable");
-            }
-        });
         match the_store().await {
             Err(trouble) => shared.warn(trouble),
             Ok(store) => {
@@ -79,24 +57,6 @@ pub fn open(shared: Shared) {
     });
 }
 
-/// Keeps the app for use without a network, and tells when a newer version is ready.
-pub fn watch_for_updates(shared: Shared) {
-    spawn_local(async move {
-        match Updates::register(move || shared.update_ready.set(true)).await {
-            Ok(updates) => UPDATES.set(Some(updates)),
-            Err(trouble) => shared.warn(trouble),
-        }
-    });
-}
-
-pub fn use_update() {
-    UPDATES.with_borrow(|updates| {
-        if let Some(updates) = updates {
-            updates.take_over();
-        }
-    });
-}
-
 /// Reads the packs again, after a change of which are in use or of what was learned.
 pub fn load_packs(shared: Shared) {
     spawn_local(async move {
@@ -109,7 +69,7 @@ pub fn load_packs(shared: Shared) {
 async fn rebuild(shared: Shared, own: &[String], learned: &Learned) {
     let own: Vec<OwnModel> = own.iter().filter_map(|json| serde_json::from_str(json).ok()).collect();
     let practice = shared.prefs.with_untracked(|p| p.practice);
-    match packs::load(practice, &own, learned, |_| ()).await {
+    match packs::load(practice, |reference| own_model::add(reference, &own), learned, |_| ()).await {
         Ok(world) => shared.world.set(Some(Ok(world))),
         Err(trouble) => shared.warn(trouble),
     }

@@ -4,6 +4,7 @@ mod app;
 mod drawn;
 mod keeping;
 mod later;
+mod opening;
 mod packs;
 mod page;
 mod prefs;
@@ -12,6 +13,7 @@ mod screens;
 mod state;
 mod widgets;
 mod words;
+mod workshop;
 
 mod photo;
 mod store;

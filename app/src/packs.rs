@@ -1,21 +1,13 @@
 //! Fetching the packs and building what reasons over them.
 
 use leptos::prelude::window;
-use serde::Deserialize;
+use serde_json::Value;
 use tailplate_core::key::{Key, Learned};
 use tailplate_core::reference::{Reference, State, Tree};
-use tailplate_core::shop::own_model::{self, OwnModel};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
 use crate::state::World;
-
-#[derive(Deserialize)]
-struct Listed {
-    file: String,
-    #[serde(default)]
-    invented: bool,
-}
 
 /// Reads every pack in use and the person's own models.
 ///
@@ -23,19 +15,17 @@ struct Listed {
 /// A sentence for the screen.
 pub async fn load(
     practice: bool,
-    own: &[OwnModel],
+    add_own: impl FnOnce(&mut Reference),
     learned: &Learned,
     on_kinds: impl Fn(&[State]),
 ) -> Result<World, String> {
     let list = text_of("packs.json", start("packs.json")).await?;
-    let list: Vec<Listed> =
-        serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
+    let list: Value = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
+    let wanted = |pack: &Value| practice || pack.get("invented").is_none_or(|invented| invented != true);
+    let files = list.as_array().into_iter().flatten().filter(|pack| wanted(pack));
     // All requests start before the first is waited for.
-    let started: Vec<(String, js_sys::Promise)> = list
-        .into_iter()
-        .filter(|pack| practice || !pack.invented)
-        .map(|pack| (pack.file.clone(), start(&pack.file)))
-        .collect();
+    let started: Vec<(String, js_sys::Promise)> =
+        files.filter_map(|pack| pack.get("file")?.as_str()).map(|file| (file.to_owned(), start(file))).collect();
     // One pack at a time, with the browser let in between: the first screen needs the questions only.
     let mut reference = Reference::default();
     for (file, promise) in started {
@@ -49,7 +39,7 @@ pub async fn load(
         breathe().await;
     }
     let mut reference = reference.ready().map_err(|error| error.to_string())?;
-    own_model::add(&mut reference, own);
+    add_own(&mut reference);
     breathe().await;
     Ok(World::keep(reference, learned))
 }

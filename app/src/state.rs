@@ -9,6 +9,7 @@ use tailplate_core::observe::{About, Observation, Sheet, Value};
 use tailplate_core::reference::{Reference, State};
 
 use crate::prefs::{self, Draft, Prefs};
+use crate::workshop::{self, Workshop};
 
 /// The packs and the key, for the life of the page.
 #[derive(Clone, Copy)]
@@ -54,6 +55,8 @@ pub struct Shared {
     pub changed: RwSignal<u32>,
     /// The question open before the person.
     pub asking: RwSignal<Option<About>>,
+    /// The rooms behind the first, when they have been read.
+    pub workshop: RwSignal<Option<Workshop>>,
     /// A new version waits for consent.
     pub update_ready: RwSignal<bool>,
 }
@@ -75,6 +78,7 @@ impl Shared {
             word: RwSignal::new(None),
             changed: RwSignal::new(0),
             asking: RwSignal::new(None),
+            workshop: RwSignal::new(None),
             update_ready: RwSignal::new(false),
         }
     }
@@ -131,13 +135,20 @@ impl Shared {
     /// Notes one thing seen.
     pub fn see(&self, seen: Observation) {
         self.change_draft(|draft| draft.sheet.seen.push(seen));
-        crate::keeping::save_sheet_of_find(*self);
+        self.save_sheet_of_find();
+    }
+
+    /// Writes what was added on the table into the find it belongs to, if it was kept already.
+    pub fn save_sheet_of_find(self) {
+        if self.draft.with_untracked(|draft| draft.find.is_some()) {
+            workshop::enter(self, move |workshop| (workshop.save_sheet_of_find)(self));
+        }
     }
 
     /// Takes back an answer, or one reading of a mark.
     pub fn take_back(&self, seen: &Observation) {
         self.change_draft(|draft| draft.sheet.take_back(seen));
-        crate::keeping::save_sheet_of_find(*self);
+        self.save_sheet_of_find();
     }
 }
 

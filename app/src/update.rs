@@ -3,22 +3,49 @@
 //! The service worker (`public/sw.js`) fetches a new version whole while the old one goes on serving. It takes over only
 //! when the person says so; then the page reloads once.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
+
+use leptos::prelude::*;
 
 use wasm_bindgen::closure::Closure;
 use wasm_bindgen::{JsCast, JsValue};
-use wasm_bindgen_futures::JsFuture;
+use wasm_bindgen_futures::{JsFuture, spawn_local};
 use web_sys::{
     Event, RegistrationOptions, ServiceWorker, ServiceWorkerContainer, ServiceWorkerRegistration, ServiceWorkerState,
     ServiceWorkerUpdateViaCache,
 };
+
+use crate::state::Shared;
 
 const WORKER: &str = "sw.js";
 
 /// Why the app can't be kept for use without a network.
 const NOT_OFFLINE: &str = "This browser can't keep Tailplate for use without a network here. It works as long as the \
      page stays open; finds are kept all the same.";
+
+thread_local! {
+    static UPDATES: RefCell<Option<Updates>> = const { RefCell::new(None) };
+}
+
+/// Keeps the app for use without a network, and tells when a newer version is ready.
+pub fn watch(shared: Shared) {
+    spawn_local(async move {
+        match Updates::register(move || shared.update_ready.set(true)).await {
+            Ok(updates) => UPDATES.set(Some(updates)),
+            Err(trouble) => shared.warn(trouble),
+        }
+    });
+}
+
+/// The person agreed to the newer version.
+pub fn use_it() {
+    UPDATES.with_borrow(|updates| {
+        if let Some(updates) = updates {
+            updates.take_over();
+        }
+    });
+}
 
 /// The registered worker. Keep it as long as the app runs.
 pub struct Updates {

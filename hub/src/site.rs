@@ -124,12 +124,13 @@ fn content_type(path: &str) -> &'static str {
     }
 }
 
-/// Trunk puts `-` and sixteen hex digits of the content into a name: `app-0123456789abcdef_bg.wasm`.
+/// The build puts `-` and sixteen hex digits of the content into a name: `code-0123456789abcdef/tailplate.js`.
 fn has_content_hash(path: &str) -> bool {
-    let name = path.rsplit('/').next().unwrap_or(path);
-    name.split('-').skip(1).any(|rest| {
-        let digits = rest.bytes().take_while(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(b)).count();
-        digits == 16 && !rest[16..].starts_with(|c: char| c.is_ascii_alphanumeric())
+    path.split('/').any(|name| {
+        name.split('-').skip(1).any(|rest| {
+            let digits = rest.bytes().take_while(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(b)).count();
+            digits == 16 && !rest[16..].starts_with(|c: char| c.is_ascii_alphanumeric())
+        })
     })
 }
 
@@ -172,9 +173,9 @@ mod tests {
     use super::*;
 
     #[test]
-    fn only_trunks_hash_makes_a_file_immutable() {
+    fn only_the_builds_hash_makes_a_file_immutable() {
         assert!(has_content_hash("/tailplate-0123456789abcdef.js"));
-        assert!(has_content_hash("/tailplate-app-0123456789abcdef_bg.wasm"));
+        assert!(has_content_hash("/code-0123456789abcdef/tailplate_bg.wasm"));
         for kept_fresh in ["/index.html", "/sw.js", "/a-0123456789abcde.js", "/a-0123456789abcdef0.js", "/-x-0123/b.js"]
         {
             assert!(!has_content_hash(kept_fresh), "{kept_fresh}");

@@ -1,16 +1,15 @@
-//! From the sources to `dist`, the folder the hub serves: Trunk builds the app into a stage, and what Trunk cannot do is done on the way
-//! from the stage to `dist`. Nothing in the stage is changed, so the names Trunk gave stay true to what it built.
+//! From the sources to `dist`, the folder the hub serves.
 
 use crate::{
-    place::{dist, find, path, root, wasm_target},
-    say::{Result, always, make_folder, read, run, step, write},
+    code,
+    place::{dist, root, wasm_target},
+    say::{Result, always, make_folder, read, step, write},
     sizes, tools, wasm, worker,
 };
 use sha2::{Digest, Sha256};
 use std::{
     fs,
     path::{Path, PathBuf},
-    process::Command,
 };
 use tailplate_core::{drawing, reference::Reference};
 
@@ -18,31 +17,37 @@ use tailplate_core::{drawing, reference::Reference};
 pub fn build() -> Result<()> {
     let rustc = wasm::compiler()?;
     tools::for_building()?;
-    let stage = wasm_target().join("stage");
-    always("the app, compiled by Trunk", || {
-        let mut trunk = Command::new(find("trunk").ok_or("trunk is missing. Run `cargo xtask setup`.")?);
-        trunk.current_dir(root()).args(["build", "--release", "--dist"]).arg(&stage);
-        // Flags from outside would replace those of .cargo/config.toml.
-        trunk.env("RUSTC", rustc).env("PATH", path()).env("CARGO_TARGET_DIR", wasm_target()).env_remove("RUSTFLAGS");
-        run(trunk.env_remove("NO_COLOR"))
+    let mut program = PathBuf::new();
+    always("the app, compiled", || {
+        program = code::compile(&rustc)?;
+        Ok(())
     })?;
 
     let public = root().join("public");
-    let inputs = fingerprint(&[&stage, &public])?;
+    let page = root().join("app/index.html");
+    let styles = root().join("app/styles.css");
+    let inputs = fingerprint(&[&program, &public, &page, &styles])?;
     let note = wasm_target().join("dist-inputs");
     let same = || fs::read_to_string(&note).is_ok_and(|noted| noted == inputs) && dist().join("sw.js").exists();
-    step("dist: smaller code, packs, service worker, compressed copies", same, || {
+    step("dist: code in parts, packs, service worker, compressed copies", same, || {
         let _ = fs::remove_dir_all(dist());
-        copy(&stage, &dist())?;
         copy(&public, &dist())?;
         for file in files(&dist())? {
-            match file.extension().and_then(|end| end.to_str()) {
-                Some("wasm") => make_smaller(&file)?,
-                Some("json" | "webmanifest") => write(&file, without_spaces(&String::from_utf8_lossy(&read(&file)?)))?,
-                _ => {}
+            if let Some("json" | "webmanifest") = file.extension().and_then(|end| end.to_str()) {
+                write(&file, without_spaces(&String::from_utf8_lossy(&read(&file)?)))?;
             }
         }
-        draw_first_screen()?;
+        let loose = dist().join("code");
+        code::finish(&program, &loose)?;
+        write(&loose.join("styles.css"), read(&styles)?)?;
+        // All code in one folder that is called by its content: a browser may keep it for good.
+        let named = format!("code-{}", &fingerprint(&[&loose])?[..16]);
+        fs::rename(&loose, dist().join(&named))
+            .map_err(|error| format!("{} can't be named {named}: {error}.", loose.display()))?;
+        let page = String::from_utf8_lossy(&read(&page)?)
+            .replace("\"code/", &format!("\"{named}/"))
+            .replace("\"./code/", &format!("\"./{named}/"));
+        write(&dist().join("index.html"), with_first_screen(&page)?)?;
         worker::write_list(&dist())?;
         sizes::compress(&dist())?;
         write(&note, &inputs)
@@ -83,20 +88,8 @@ fn copy(from: &Path, to: &Path) -> Result<()> {
     Ok(())
 }
 
-/// What every engine of today understands; `--all-features` writes import sections that none of them reads yet.
-const WASM_FEATURES: [&str; 8] = [
-    "--enable-bulk-memory",
-    "--enable-bulk-memory-opt",
-    "--enable-multivalue",
-    "--enable-mutable-globals",
-    "--enable-nontrapping-float-to-int",
-    "--enable-reference-types",
-    "--enable-sign-ext",
-    "--enable-simd",
-];
-
 /// The kinds of reel as the app's first screen shows them, into the page itself: seen at once, taps come with the app.
-fn draw_first_screen() -> Result<()> {
+fn with_first_screen(page: &str) -> Result<String> {
     let questions = String::from_utf8_lossy(&read(&dist().join("reference/questions.json"))?).into_owned();
     let reference = Reference::load([("questions.json", questions.as_str())]).map_err(|error| error.to_string())?;
     let kinds = reference.feature("reel_kind").ok_or("questions.json has no question reel_kind.")?;
@@ -111,22 +104,13 @@ fn draw_first_screen() -> Result<()> {
         ));
     }
     html.push_str("</div></section></main>");
-    let page = dist().join("index.html");
-    let text = String::from_utf8_lossy(&read(&page)?).into_owned();
-    if !text.contains(FIRST_SCREEN) {
+    if !page.contains(FIRST_SCREEN) {
         return Err(format!("app/index.html has no place for the first screen: {FIRST_SCREEN}."));
     }
-    write(&page, text.replace(FIRST_SCREEN, &html))
+    Ok(page.replace(FIRST_SCREEN, &html))
 }
 
 const FIRST_SCREEN: &str = "<!-- first screen -->";
-
-fn make_smaller(file: &Path) -> Result<()> {
-    let smaller = wasm_target().join("smaller.wasm");
-    let mut opt = Command::new(tools::wasm_opt()?);
-    run(opt.arg("-Oz").args(WASM_FEATURES).arg(file).arg("-o").arg(&smaller).env("PATH", path()))?;
-    write(file, read(&smaller)?)
-}
 
 /// JSON without the white space between its parts; strings stay as they are.
 fn without_spaces(json: &str) -> String {
@@ -143,11 +127,13 @@ fn without_spaces(json: &str) -> String {
         .collect()
 }
 
-/// Changes when any file of these folders, or the program that finishes them, changes.
-fn fingerprint(folders: &[&Path]) -> Result<String> {
+/// Changes when any of these files (of a folder: any file in it), or the program that finishes them, changes.
+fn fingerprint(paths: &[&Path]) -> Result<String> {
     let mut hash = Sha256::new();
-    for folder in folders {
-        for file in files(folder)? {
+    for path in paths {
+        let folder = if path.is_dir() { path } else { path.parent().unwrap_or(path) };
+        let inside = if path.is_dir() { files(path)? } else { vec![path.to_path_buf()] };
+        for file in inside {
             hash.update(address(&file, folder));
             hash.update(Sha256::digest(read(&file)?));
         }

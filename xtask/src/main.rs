@@ -3,6 +3,7 @@
 
 mod bench;
 mod check;
+mod code;
 mod dist;
 mod place;
 mod say;

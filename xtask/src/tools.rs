@@ -1,7 +1,7 @@
 //! The programs that the build and the tests need, each fetched once into the cache.
 
 use crate::{
-    place::{cache, can_apt, cargo, find, log, path, root},
+    place::{cache, can_apt, cargo, find, log, path},
     say::{Result, answer, make_folder, run_quietly, step},
 };
 use std::{
@@ -10,17 +10,15 @@ use std::{
     process::Command,
 };
 
-const TRUNK: &str = "0.21.14";
 const BINARYEN: &str = "132.0.0";
+const ESBUILD: &str = "0.28.2";
 const GECKODRIVER: &str = "0.37.1";
 const LIGHTHOUSE: &str = "13.5.0";
 
 /// What the build needs besides a compiler.
 pub fn for_building() -> Result<()> {
-    // `--locked`, since Trunk's style sheet parser does not compile with the newest of its dependencies.
-    from_cargo("trunk", TRUNK, &["--locked", "--no-default-features", "--features", "rustls"])?;
-    from_cargo("wasm-bindgen", &wasm_bindgen_version()?, &[])?;
-    from_npm("binaryen", BINARYEN, "wasm-opt")
+    from_npm("binaryen", BINARYEN, "wasm-opt")?;
+    from_npm("esbuild", ESBUILD, "esbuild")
 }
 
 /// What the journeys need besides: three browsers and the programs that drive them.
@@ -33,7 +31,7 @@ pub fn for_browsers() -> Result<()> {
         if find("firefox").is_none() {
             from_apt("Firefox", &["firefox-esr"], &["firefox-esr"])?;
         }
-        from_cargo("geckodriver", GECKODRIVER, &[])?;
+        from_cargo("geckodriver", GECKODRIVER)?;
     }
     if wanted.contains("webkit") {
         from_apt(
@@ -50,34 +48,17 @@ pub fn for_lighthouse() -> Result<()> {
     from_npm("lighthouse", LIGHTHOUSE, "lighthouse")
 }
 
-/// The version in Cargo.lock: the tool and the library must be the same to the last digit.
-fn wasm_bindgen_version() -> Result<String> {
-    let lock = fs::read_to_string(root().join("Cargo.lock"))
-        .map_err(|error| format!("Cargo.lock cannot be read: {error}."))?;
-    version_in_lock(&lock, "wasm-bindgen")
-        .ok_or("Cargo.lock names no wasm-bindgen. Run `cargo update --workspace`.".to_string())
-}
-
-fn version_in_lock(lock: &str, package: &str) -> Option<String> {
-    let mut lines = lock.lines().skip_while(|line| *line != format!("name = \"{package}\""));
-    Some(lines.nth(1)?.strip_prefix("version = \"")?.trim_end_matches('"').to_string())
-}
-
 /// A tool of crates.io, of exactly this version.
-fn from_cargo(tool: &str, version: &str, with: &[&str]) -> Result<()> {
-    let package = if tool == "wasm-bindgen" { "wasm-bindgen-cli" } else { tool };
+fn from_cargo(tool: &str, version: &str) -> Result<()> {
     let there = || {
         let said = find(tool).and_then(|tool| answer(Command::new(tool).arg("--version")));
         said.is_some_and(|said| said.split_whitespace().nth(1) == Some(version))
     };
-    step(&format!("{package} {version}"), there, || {
+    step(&format!("{tool} {version}"), there, || {
         let mut install = cargo();
-        install
-            .args(["install", package, "--version", version, "--force", "--root"])
-            .arg(cache().join("tools"))
-            .args(with);
+        install.args(["install", tool, "--version", version, "--force", "--root"]).arg(cache().join("tools"));
         install.env("CARGO_TARGET_DIR", cache().join("target-tools"));
-        run_quietly(&mut install, &log(package)).map_err(|problem| format!("{problem}\n    Is the network there?"))
+        run_quietly(&mut install, &log(tool)).map_err(|problem| format!("{problem}\n    Is the network there?"))
     })
 }
 
@@ -138,16 +119,15 @@ pub fn apt(what: &str, packages: &[&str]) -> Result<()> {
 
 /// wasm-opt, which makes the app's code smaller.
 pub fn wasm_opt() -> Result<PathBuf> {
-    let tool: &Path = &cache().join("npm/node_modules/.bin/wasm-opt");
-    if tool.exists() { Ok(tool.to_path_buf()) } else { Err("wasm-opt is missing. Run `cargo xtask setup`.".into()) }
+    npm_tool("wasm-opt")
 }
 
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn the_version_of_a_package_is_read_from_the_lock_file() {
-        let lock = "[[package]]\nname = \"wasm-bindgen-macro\"\nversion = \"9\"\n\n[[package]]\nname = \"wasm-bindgen\"\nversion = \"0.2.130\"\n";
-        assert_eq!(super::version_in_lock(lock, "wasm-bindgen").as_deref(), Some("0.2.130"));
-        assert_eq!(super::version_in_lock(lock, "wasm-bind"), None);
-    }
+/// esbuild, which makes the bridge to the browser shorter.
+pub fn esbuild() -> Result<PathBuf> {
+    npm_tool("esbuild")
+}
+
+fn npm_tool(name: &str) -> Result<PathBuf> {
+    let tool: &Path = &cache().join("npm/node_modules/.bin").join(name);
+    if tool.exists() { Ok(tool.to_path_buf()) } else { Err(format!("{name} is missing. Run `cargo xtask setup`.")) }
 }

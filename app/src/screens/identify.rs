@@ -3,18 +3,16 @@
 use leptos::prelude::*;
 use tailplate_core::drawing;
 use tailplate_core::observe::{About, Observation};
-use tailplate_core::reference::EffortId;
 
 use crate::drawn::Picture;
-use crate::keeping;
 use crate::route::{Route, go};
 use crate::state::shared;
-use crate::widgets::ask::AskDialog;
 use crate::widgets::candidates::{Candidates, verdict_in_words};
 use crate::widgets::checks::NextChecks;
 use crate::widgets::marks::MarkMap;
 use crate::widgets::seen::SeenSoFar;
 use crate::widgets::when::{WhenMade, range_in_words};
+use crate::workshop;
 
 #[component]
 pub fn Identify() -> impl IntoView {
@@ -23,7 +21,7 @@ pub fn Identify() -> impl IntoView {
     view! {
         // Without a kind the shell shows the kinds to pick from.
         {move || kind.get().map(|kind| view! { <OnTheTable kind/> })}
-        <AskDialog/>
+        {move || shared.workshop.get().map(|workshop| (workshop.ask)())}
     }
 }
 
@@ -81,8 +79,8 @@ fn OnTheTable(kind: String) -> impl IntoView {
             <Candidates/>
             <WhenMade/>
             <Cautions/>
-            <AsDescribed/>
-            <AllQuestions kind/>
+            // Looked into later than the checks, so it may come later too.
+            {move || shared.workshop.get().map(|workshop| (workshop.more)(kind.clone()))}
             <p class="kind-line">"Kind: "{label}" "<button class="quiet" on:click=move |_| shared.asking.set(Some(About::feature("reel_kind")))>"Change"</button></p>
         </section>
         <div class="actions">
@@ -90,7 +88,7 @@ fn OnTheTable(kind: String) -> impl IntoView {
             {move || if is_find() {
                 view! { <button class="main" on:click=move |_| if let Some(id) = shared.draft.get_untracked().find { go(Route::Find(id)) }>"Back to the find"</button> }.into_any()
             } else {
-                view! { <button class="main" on:click=move |_| keeping::keep_draft(shared)>"Keep as a find"</button> }.into_any()
+                view! { <button class="main" on:click=move |_| workshop::enter(shared, move |workshop| (workshop.keep_draft)(shared))>"Keep as a find"</button> }.into_any()
             }}
         </div>
     }
@@ -111,47 +109,5 @@ fn Cautions() -> impl IntoView {
         {move || { let due = due(); (!due.is_empty()).then(|| view! {
             <section class="caution" aria-labelledby="caution-title"><h2 id="caution-title">"Take care"</h2><ul>{due}</ul></section>
         }) }}
-    }
-}
-
-/// The reel drawn from the answers alone, so that a slip is seen.
-#[component]
-fn AsDescribed() -> impl IntoView {
-    let shared = shared();
-    let reference = shared.packs().reference;
-    let open = RwSignal::new(false);
-    view! {
-        <details on:toggle=move |event| open.set(event_target::<web_sys::Element>(&event).has_attribute("open"))>
-            <summary>"The reel as you describe it"</summary>
-            {move || open.get().then(|| shared.draft.with(|d| {
-                let seen: Vec<_> = d.sheet.current().into_iter().cloned().collect();
-                view! { <div class="described"><Picture svg=drawing::face(reference, &seen)/><Picture svg=drawing::side(reference, &seen)/></div>
-                    <p class="how">"Dashed: not answered yet. If it does not look like the reel in your hand, an answer slipped."</p> }
-            }))}
-        </details>
-    }
-}
-
-/// Every question of the kind, cheapest first.
-#[component]
-fn AllQuestions(kind: String) -> impl IntoView {
-    let shared = shared();
-    let reference = shared.packs().reference;
-    let open = RwSignal::new(false);
-    let groups = move || {
-        let kind = kind.clone();
-        [EffortId::Glance, EffortId::Handle, EffortId::Measure, EffortId::Open, EffortId::Strip].into_iter().filter_map(move |effort| {
-            let rows: Vec<_> = reference.questions.features.iter().filter(|f| f.effort == effort && f.id != "reel_kind" && f.applies_to(&kind)).map(|feature| {
-                let answered = shared.draft.with(|d| d.sheet.answer(&feature.id).is_some());
-                view! { <li><button class="question" class:answered=answered on:click=move |_| shared.asking.set(Some(About::feature(feature.id.as_str())))>{feature.ask.clone()}</button></li> }
-            }).collect();
-            (!rows.is_empty()).then(|| view! { <h3>{effort.words()}</h3><ul class="questions">{rows}</ul> })
-        }).collect_view()
-    };
-    view! {
-        <details on:toggle=move |event| open.set(event_target::<web_sys::Element>(&event).has_attribute("open"))>
-            <summary>"All questions"</summary>
-            {move || open.get().then(&groups)}
-        </details>
     }
 }

@@ -1,0 +1,90 @@
+//! From `app/` to the code that a browser runs: compiled, cut into the part of the first screen and the parts read later,
+//! bridged to the browser, made small.
+
+use crate::{
+    dist::files,
+    place::{self, path, wasm_target},
+    say::{Result, make_folder, read, run},
+    tools, wasm,
+};
+use std::{
+    fs,
+    path::{Path, PathBuf},
+    process::Command,
+};
+
+const NAME: &str = "tailplate";
+
+/// What every engine of today understands; `--all-features` writes import sections that none of them reads yet.
+const WASM_FEATURES: [&str; 8] = [
+    "--enable-bulk-memory",
+    "--enable-bulk-memory-opt",
+    "--enable-multivalue",
+    "--enable-mutable-globals",
+    "--enable-nontrapping-float-to-int",
+    "--enable-reference-types",
+    "--enable-sign-ext",
+    "--enable-simd",
+];
+
+/// Compiles the app; the program as the compiler leaves it.
+pub fn compile(rustc: &Path) -> Result<PathBuf> {
+    let mut cargo = place::cargo();
+    // Flags from outside would replace those of .cargo/config.toml.
+    cargo.env("RUSTC", rustc).env("CARGO_TARGET_DIR", wasm_target()).env_remove("RUSTFLAGS");
+    // Where a fault stands is told by crate and line; where this machine keeps the crates is nobody's business.
+    let home = std::env::var("CARGO_HOME").map(PathBuf::from).ok();
+    let home = home.or_else(|| Some(PathBuf::from(std::env::var_os("HOME")?).join(".cargo"))).unwrap_or_default();
+    for registry in folders(&home.join("registry/src")) {
+        let flag = format!("target.{}.rustflags=[\"--remap-path-prefix={}/=\"]", wasm::TARGET, registry.display());
+        cargo.args(["--config", &flag]);
+    }
+    run(cargo.args(["build", "--package", "tailplate-app", "--profile", "wasm", "--target", wasm::TARGET]))?;
+    Ok(wasm_target().join(wasm::TARGET).join("wasm").join("tailplate-app.wasm"))
+}
+
+/// Cuts, bridges and shrinks the program into `folder`.
+pub fn finish(program: &Path, folder: &Path) -> Result<()> {
+    let stage = wasm_target().join("stage");
+    let _ = fs::remove_dir_all(&stage);
+    make_folder(&stage)?;
+
+    let whole = read(program)?;
+    let main = stage.join(format!("{NAME}.wasm"));
+    let bridge = format!("./{NAME}.js");
+    let mut cut = wasm_split_cli_support::Options::new(&whole);
+    cut.output_dir = &stage;
+    cut.main_out_path = &main;
+    cut.main_module = &bridge;
+    cut.link_name = "./parts.js";
+    wasm_split_cli_support::transform(cut).map_err(|error| format!("The program can't be cut in parts: {error}."))?;
+
+    let mut bindgen = wasm_bindgen_cli_support::Bindgen::new();
+    let made =
+        bindgen.input_path(&main).out_name(NAME).typescript(false).demangle(false).keep_lld_exports(true).web(true);
+    made.and_then(|made| made.generate(&stage))
+        .map_err(|error| format!("The bridge to the browser can't be made: {error:?}."))?;
+    fs::remove_file(&main).map_err(|error| error.to_string())?;
+
+    for file in files(&stage)? {
+        let target = folder.join(file.strip_prefix(&stage).unwrap_or(&file));
+        make_folder(target.parent().unwrap_or(folder))?;
+        match file.extension().and_then(|end| end.to_str()) {
+            Some("wasm") => {
+                let mut opt = Command::new(tools::wasm_opt()?);
+                run(opt.arg("-Oz").args(WASM_FEATURES).arg(&file).arg("-o").arg(&target).env("PATH", path()))?;
+            }
+            _ => {
+                let mut esbuild = Command::new(tools::esbuild()?);
+                let shorter = esbuild.args(["--minify", "--format=esm", "--log-level=warning"]).arg(&file);
+                run(shorter.arg(format!("--outfile={}", target.display())).env("PATH", path()))?;
+            }
+        }
+    }
+    Ok(())
+}
+
+fn folders(inside: &Path) -> Vec<PathBuf> {
+    let entries = fs::read_dir(inside).into_iter().flatten().flatten();
+    entries.map(|entry| entry.path()).filter(|path| path.is_dir()).collect()
+}
