@@ -233,7 +233,7 @@ pub fn add_photos(shared: Shared, id: String, files: Vec<web_sys::File>, busy: R
                 let sha256 =
                     store.put_photo(&ready.bytes, &ready.thumb, photo::MEDIA_TYPE).await.map_err(|e| e.to_string())?;
                 let photo =
-                    PhotoRef { sha256, width_px: ready.width_px, height_px: ready.height_px, words: String::new() };
+                    PhotoRef { sha256, width_px: ready.width_px, height_px: ready.height_px, ..PhotoRef::default() };
                 change_now(
                     &id,
                     Box::new(move |find| {

@@ -9,6 +9,7 @@ pub mod marks;
 pub mod observe;
 pub mod order;
 pub mod page;
+pub mod record;
 pub mod reference;
 pub mod shop;
 

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::Price;
 use crate::error::{Error, Result};
 use crate::observe::{About, Sheet, Value};
+use crate::record::{Kind, Record, Shape};
 
 /// The form of a find that this version writes.
 pub const SCHEMA: u32 = 1;
@@ -25,6 +26,7 @@ pub struct Find {
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub name: String,
     /// Everything seen, oldest first; only ever added to.
+    #[serde(default)]
     pub sheet: Sheet,
     /// Where it was found; empty for none.
     #[serde(default, skip_serializing_if = "String::is_empty")]
@@ -67,6 +69,35 @@ pub enum FindState {
     NotKnown,
 }
 
+impl Record for Find {
+    const KIND: Kind = Kind::Find;
+    const SHAPE: Shape = Shape {
+        lists: &["sheet/seen"],
+        texts: &["note", "private_note", "sheet/note"],
+        keyed: &[("photos", "sha256")],
+        newest: &["changed_ms"],
+    };
+    const SCHEMA: u32 = SCHEMA;
+
+    super::common_fields!();
+
+    fn check(&self) -> Result<()> {
+        Find::check(self)
+    }
+
+    fn search_text(&self) -> String {
+        Find::search_text(self)
+    }
+
+    fn set_aside(&mut self, beside: Vec<SetAside>) {
+        for one in beside {
+            if !self.set_aside.contains(&one) {
+                self.set_aside.push(one);
+            }
+        }
+    }
+}
+
 impl FindState {
     /// Stable word for lists and indexes.
     pub fn word(&self) -> &'static str {
@@ -79,7 +110,7 @@ impl FindState {
 }
 
 /// A photo kept beside the find, named by what it contains.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PhotoRef {
     /// SHA-256 of the bytes, 64 hex digits in lower case.
@@ -88,6 +119,37 @@ pub struct PhotoRef {
     pub height_px: u32,
     /// What it shows; empty for none.
     #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub words: String,
+    #[serde(default, skip_serializing_if = "Stage::is_arrival")]
+    pub stage: Stage,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub spots: Vec<Spot>,
+}
+
+/// When of the reel's way a photo was taken.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Stage {
+    #[default]
+    Arrival,
+    Bench,
+    After,
+}
+
+impl Stage {
+    fn is_arrival(&self) -> bool {
+        *self == Self::Arrival
+    }
+}
+
+/// A place on a photo with a word to it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Spot {
+    /// From the left edge, in thousandths of the width.
+    pub x_mille: u16,
+    /// From the top edge, in thousandths of the height.
+    pub y_mille: u16,
     pub words: String,
 }
 
@@ -242,7 +304,7 @@ impl Find {
     }
 }
 
-fn is_lower_hex(text: &str, digits: usize) -> bool {
+pub(super) fn is_lower_hex(text: &str, digits: usize) -> bool {
     text.len() == digits && text.bytes().all(|b| matches!(b, b'0'..=b'9' | b'a'..=b'f'))
 }
 
@@ -329,7 +391,7 @@ mod tests {
                 Observation::of(About::feature("bail"), Value::Absent),
             ];
             find.asking_price = cents.map(|c| Price::parse(&format!("{}.{:02}", c / 100, c % 100), "USD").unwrap());
-            find.photos.extend(photo.map(|sha256| PhotoRef { sha256, width_px: 2048, height_px: 1536, words: text.clone() }));
+            find.photos.extend(photo.map(|sha256| PhotoRef { sha256, width_px: 2048, height_px: 1536, words: text.clone(), ..PhotoRef::default() }));
             find.state = match state {
                 0 => FindState::Open,
                 1 => FindState::NotKnown,

@@ -218,7 +218,7 @@ mod tests {
     #[test]
     fn a_photo_taken_away_stays_away_and_a_new_one_stays() {
         let photo =
-            |digit: &str| PhotoRef { sha256: digit.repeat(64), width_px: 1, height_px: 1, words: String::new() };
+            |digit: &str| PhotoRef { sha256: digit.repeat(64), width_px: 1, height_px: 1, ..PhotoRef::default() };
         let base = Find { photos: vec![photo("a"), photo("b")], ..find(1, &[]) };
         let theirs = Find { photos: vec![photo("b")], ..base.clone() };
         let mine = Find { photos: vec![photo("a"), photo("b"), photo("c")], ..base.clone() };

@@ -1,10 +1,46 @@
-//! What the shop keeps: for now the reels that were found.
+//! What the shop keeps: who came, with which reels, what is done to them, for how much, and the reels that were found.
+
+/// What every record has to say of itself, by its fields of those names.
+macro_rules! common_fields {
+    () => {
+        fn id(&self) -> &str {
+            &self.id
+        }
+        fn changed_ms(&self) -> i64 {
+            self.changed_ms
+        }
+        fn set_changed_ms(&mut self, now_ms: i64) {
+            self.changed_ms = now_ms;
+        }
+        fn deleted_ms(&self) -> Option<i64> {
+            self.deleted_ms
+        }
+        fn set_deleted_ms(&mut self, deleted_ms: Option<i64>) {
+            self.deleted_ms = deleted_ms;
+        }
+    };
+}
+pub(crate) use common_fields;
+
+pub mod board;
+mod check;
+pub mod customer;
 pub mod find;
+pub mod job;
 mod merge;
+pub mod money;
+pub mod need;
 pub mod own_model;
 pub mod photo;
 pub mod price;
+pub mod reel;
+pub mod stand;
 
-pub use find::{Find, FindState, Found, PhotoRef, SetAside, StallAnswer, StallCheck};
+pub use customer::Customer;
+pub use find::{Find, FindState, Found, PhotoRef, SetAside, Spot, Stage, StallAnswer, StallCheck};
+pub use job::{Answer, Job, Line, LineSort, Paid, PaidFor};
 pub use merge::merge;
+pub use need::Need;
 pub use price::Price;
+pub use reel::{Condition, Done, Finding, Grade, MissingPart, OldPart, Reel};
+pub use stand::{Stand, Step, Who};

@@ -32,6 +32,20 @@ impl Price {
         Ok(Self { amount: exact_amount(typed)?, currency })
     }
 
+    /// The amount in hundredths.
+    pub fn hundredths(&self) -> i64 {
+        let (whole, decimals) = self.amount.split_once('.').unwrap_or((&self.amount, "00"));
+        let figure = |digits: &str| digits.parse::<i64>().unwrap_or(0);
+        figure(whole) * 100 + figure(decimals)
+    }
+
+    /// A price of so many hundredths; below nothing is nothing.
+    pub fn of_hundredths(hundredths: i64, currency: &str) -> Self {
+        let hundredths = hundredths.max(0);
+        let amount = format!("{}.{:02}", hundredths / 100, hundredths % 100);
+        Self { amount, currency: currency.to_owned() }
+    }
+
     /// Whether it is written as [`Price::parse`] writes it.
     ///
     /// # Errors

@@ -1,0 +1,81 @@
+//! What is waiting for whom?
+
+use super::{Job, Reel, Stand, money};
+
+/// Whom a job waits for; the first in this order counts when its reels wait for several.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum WaitsFor {
+    /// The shop: look, write the quote, work, test.
+    Bench,
+    /// The customer's answer to a quote.
+    Answer,
+    Part,
+    /// Done: to be paid.
+    Payment,
+    /// Done and paid, or declined: to be handed back.
+    Collection,
+    /// Every reel is accounted for: to be closed.
+    Closing,
+}
+
+impl WaitsFor {
+    pub const ALL: [Self; 6] = [Self::Bench, Self::Answer, Self::Part, Self::Payment, Self::Collection, Self::Closing];
+
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Bench => "The bench",
+            Self::Answer => "The customer's answer",
+            Self::Part => "A part",
+            Self::Payment => "Payment",
+            Self::Collection => "Handing back",
+            Self::Closing => "Closing",
+        }
+    }
+}
+
+/// A job on the board.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Waits {
+    pub waits_for: WaitsFor,
+    /// Since when its longest waiting reel stands so, in milliseconds since 1970.
+    pub since_ms: i64,
+    /// The promised day is over.
+    pub overdue: bool,
+}
+
+/// What an open job waits for. `today`: `2026-03-14`.
+pub fn waits(job: &Job, reels: &[Reel], today: &str) -> Waits {
+    let due = money::sums(job, None).is_ok_and(|sums| sums.due_hundredths > 0);
+    let of = |reel: &Reel| {
+        let (stand, since_ms) = reel.stand();
+        let waits_for = match stand {
+            Stand::Asked => WaitsFor::Answer,
+            Stand::WaitsForPart => WaitsFor::Part,
+            Stand::Ready | Stand::Declined if due => WaitsFor::Payment,
+            Stand::Ready | Stand::Declined => WaitsFor::Collection,
+            stand if stand.accounted_for() => {
+                if due {
+                    WaitsFor::Payment
+                } else {
+                    WaitsFor::Closing
+                }
+            }
+            _ => WaitsFor::Bench,
+        };
+        (waits_for, since_ms)
+    };
+    let all: Vec<_> = reels.iter().map(of).collect();
+    let waits_for = all.iter().map(|(waits_for, _)| *waits_for).min().unwrap_or(WaitsFor::Bench);
+    let since_ms = all.iter().filter(|(other, _)| *other == waits_for).map(|(_, ms)| *ms).min().unwrap_or(job.made_ms);
+    let overdue = !job.promised.is_empty() && job.promised.as_str() < today && waits_for < WaitsFor::Closing;
+    Waits { waits_for, since_ms, overdue }
+}
+
+/// Open jobs in the order they need somebody: overdue first, by the promised day, then who has waited longest.
+pub fn order(board: &mut Vec<(Job, Waits)>) {
+    let key = |(job, waits): &(Job, Waits)| {
+        let promised = if waits.overdue { job.promised.clone() } else { "9999".into() };
+        (!waits.overdue, promised, waits.since_ms, job.id.clone())
+    };
+    crate::order::by(board, |a, b| key(a).cmp(&key(b)));
+}

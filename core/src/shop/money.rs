@@ -1,0 +1,79 @@
+//! What does the job come to? Exact, in hundredths of the currency.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Answer, Job, PaidFor};
+use crate::error::{Error, Result};
+
+/// A tax line as the shop sets it. Which rate is due, and whether one is, is a matter of local law.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Tax {
+    /// What it is called on the bill.
+    pub label: String,
+    /// In hundredths of a percent: 19 % is 1900.
+    pub percent_hundredths: u32,
+    /// The prices of the lines contain it already.
+    pub included: bool,
+}
+
+/// What a job comes to, in hundredths.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Sums {
+    pub currency: String,
+    /// Lines that count: accepted, or not answered yet where nothing was accepted.
+    pub lines_hundredths: i64,
+    pub tax_hundredths: i64,
+    pub total_hundredths: i64,
+    pub paid_hundredths: i64,
+    /// Still to pay; below nothing: to give back.
+    pub due_hundredths: i64,
+    /// Lines the customer has not answered, on top.
+    pub open_hundredths: i64,
+}
+
+/// Adds the job up.
+///
+/// # Errors
+/// Two currencies in one job: a person must say which.
+pub fn sums(job: &Job, tax: Option<&Tax>) -> Result<Sums> {
+    let mut sums = Sums::default();
+    let mut currency = |price: &super::Price| {
+        if sums.currency.is_empty() {
+            sums.currency.clone_from(&price.currency);
+        }
+        if sums.currency == price.currency {
+            return Ok(price.hundredths());
+        }
+        Err(Error::invalid(format!(
+            "The job has prices in {} and in {}. Write all of them in one currency.",
+            sums.currency, price.currency
+        )))
+    };
+    let (mut accepted, mut open, mut paid) = (0, 0, 0);
+    for line in &job.lines {
+        let hundredths = currency(&line.price)?;
+        match line.answer {
+            Answer::Accepted => accepted += hundredths,
+            Answer::Open => open += hundredths,
+            Answer::Declined => {}
+        }
+    }
+    for one in &job.paid {
+        let hundredths = currency(&one.price)?;
+        paid += if one.what == PaidFor::Refund { -hundredths } else { hundredths };
+    }
+    sums.lines_hundredths = accepted;
+    sums.open_hundredths = open;
+    sums.paid_hundredths = paid;
+    if let Some(tax) = tax {
+        let rate = i64::from(tax.percent_hundredths);
+        let base = if tax.included { 10_000 + rate } else { 10_000 };
+        // Half a hundredth goes up.
+        sums.tax_hundredths = (accepted * rate * 2 + base) / (2 * base);
+    }
+    let on_top = tax.is_some_and(|tax| !tax.included);
+    sums.total_hundredths = accepted + if on_top { sums.tax_hundredths } else { 0 };
+    sums.due_hundredths = sums.total_hundredths - paid;
+    Ok(sums)
+}

@@ -1,0 +1,245 @@
+//! One reel in the shop: a tagged thing, what is wrong with it, what is done to it, and where it stands.
+
+use serde::{Deserialize, Serialize};
+
+use super::{FindState, PhotoRef, SetAside, Stand, Step, Who, check, stand};
+use crate::error::Result;
+use crate::observe::{About, Sheet, Value};
+use crate::record::{Kind, Record, Shape};
+
+/// A reel as kept. Times are milliseconds since 1970, UTC.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Reel {
+    pub schema: u32,
+    pub id: String,
+    pub made_ms: i64,
+    pub changed_ms: i64,
+    /// The code on its tag, eight characters; empty until it has one.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub tag: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub job: Option<String>,
+    /// What the person calls it.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// State of `reel_kind`; empty where nobody said.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub kind: String,
+    pub which: FindState,
+    pub sheet: Sheet,
+    /// The customer's words on this reel.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub complaint: String,
+    /// How it arrived.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub condition: Vec<Condition>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub missing: Vec<MissingPart>,
+    /// Looks and works are graded apart.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub looks: Option<Grade>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub works: Option<Grade>,
+    /// How clean the owner wants it, as the packs' words; empty: not asked.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub wish: String,
+    /// What the bench found, apart from the complaint.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finding: Option<Finding>,
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub found: String,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub photos: Vec<PhotoRef>,
+    /// Its way through the shop, oldest first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub way: Vec<Step>,
+    /// What was done, oldest first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub work: Vec<Done>,
+    /// Parts taken out that the owner may want back.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub old_parts: Vec<OldPart>,
+    /// Parts made or taken from elsewhere, for good: each in words, with its date.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_original: Vec<Done>,
+    /// Shelf, box or tray.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub lies_at: String,
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub note: String,
+    /// Never leaves the shop: not printed, not sent.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub private_note: String,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub set_aside: Vec<SetAside>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub deleted_ms: Option<i64>,
+}
+
+/// Something noted at arrival.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Condition {
+    /// Id of the quick choice, such as `seized`.
+    pub what: String,
+    /// Where, or how bad, in words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub words: String,
+}
+
+/// A part that was not there when the reel came.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MissingPart {
+    pub part: String,
+    /// When the customer agreed that it came without.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub acknowledged_ms: Option<i64>,
+}
+
+/// A grade and the scale it stands on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Grade {
+    pub scale: String,
+    pub grade: String,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub words: String,
+}
+
+/// What the bench found; nothing found and nothing wrong are findings too.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Finding {
+    FaultFound,
+    NoFaultFound,
+    WorksAsMade,
+    OwnersUse,
+    BeyondThisBench,
+    CostsMoreThanItIsWorth,
+}
+
+impl Finding {
+    pub const ALL: [Self; 6] = [
+        Self::FaultFound,
+        Self::NoFaultFound,
+        Self::WorksAsMade,
+        Self::OwnersUse,
+        Self::BeyondThisBench,
+        Self::CostsMoreThanItIsWorth,
+    ];
+
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::FaultFound => "Fault found",
+            Self::NoFaultFound => "No fault found",
+            Self::WorksAsMade => "Works as made",
+            Self::OwnersUse => "Use or setting, explained",
+            Self::BeyondThisBench => "Beyond this bench",
+            Self::CostsMoreThanItIsWorth => "Would cost more than it is worth",
+        }
+    }
+}
+
+/// Something done to the reel.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Done {
+    pub at_ms: i64,
+    pub what: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub minutes: Option<u32>,
+}
+
+/// A part taken out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OldPart {
+    pub part: String,
+    /// It goes back to the owner, so it has to be in the parcel.
+    pub goes_back: bool,
+}
+
+impl Reel {
+    /// A reel that arrived just now.
+    pub fn new(id: &str, made_ms: i64) -> Self {
+        Self {
+            schema: Self::SCHEMA,
+            id: id.to_owned(),
+            made_ms,
+            changed_ms: made_ms,
+            way: vec![Step { at_ms: made_ms, to: Stand::Arrived, by: Who::Customer, words: String::new() }],
+            ..Self::default()
+        }
+    }
+
+    /// Where it stands now, and since when.
+    pub fn stand(&self) -> (Stand, i64) {
+        self.way.last().map_or((Stand::Arrived, self.made_ms), |step| (step.to, step.at_ms))
+    }
+
+    /// Sends it on.
+    ///
+    /// # Errors
+    /// It may not go there, or somebody else must say so.
+    pub fn go(&mut self, to: Stand, by: Who, at_ms: i64, words: &str) -> Result<()> {
+        stand::may_go(self.stand().0, to, by)?;
+        self.way.push(Step { at_ms, to, by, words: words.to_owned() });
+        Ok(())
+    }
+}
+
+impl Record for Reel {
+    const KIND: Kind = Kind::Reel;
+    const SHAPE: Shape = Shape {
+        lists: &["sheet/seen", "way", "work", "not_original"],
+        texts: &["complaint", "found", "note", "private_note", "sheet/note"],
+        keyed: &[("photos", "sha256"), ("condition", "what"), ("missing", "part"), ("old_parts", "part")],
+        newest: &["changed_ms"],
+    };
+    const SCHEMA: u32 = 1;
+
+    super::common_fields!();
+
+    fn check(&self) -> Result<()> {
+        check::id("reel", &self.id)?;
+        check::times("reel", &[Some(self.made_ms), Some(self.changed_ms), self.deleted_ms])?;
+        check::photos(&self.photos)
+    }
+
+    fn search_text(&self) -> String {
+        let mut words: Vec<&str> = vec![
+            &self.tag,
+            &self.name,
+            &self.kind,
+            &self.complaint,
+            &self.found,
+            &self.lies_at,
+            &self.note,
+            &self.private_note,
+        ];
+        words.extend(self.photos.iter().map(|photo| photo.words.as_str()));
+        words.extend(self.work.iter().chain(&self.not_original).map(|done| done.what.as_str()));
+        words.extend(self.condition.iter().flat_map(|one| [one.what.as_str(), &one.words]));
+        words.extend(self.missing.iter().map(|one| one.part.as_str()));
+        if let FindState::Confirmed { model, .. } = &self.which {
+            words.push(model);
+        }
+        for seen in &self.sheet.seen {
+            if let (About::Mark(_), Value::Text(text)) = (&seen.about, &seen.value) {
+                words.push(text);
+            }
+        }
+        words.retain(|part| !part.is_empty());
+        words.join("\n").to_lowercase()
+    }
+
+    fn set_aside(&mut self, beside: Vec<SetAside>) {
+        for one in beside {
+            if !self.set_aside.contains(&one) {
+                self.set_aside.push(one);
+            }
+        }
+    }
+}
