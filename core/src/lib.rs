@@ -1,6 +1,7 @@
 #![forbid(unsafe_code)]
 //! What Tailplate knows about reels and how it reasons. No I/O, no clock, no randomness, no browser.
 pub mod amount;
+pub mod copy;
 pub mod dating;
 pub mod drawing;
 pub mod error;
@@ -9,8 +10,10 @@ pub mod marks;
 pub mod observe;
 pub mod order;
 pub mod page;
+pub mod paper;
 pub mod record;
 pub mod reference;
 pub mod shop;
+pub mod tag;
 
 pub use error::{Error, Kind, Result};

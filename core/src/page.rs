@@ -239,14 +239,14 @@ fn answer(page: &mut Page, find: &Find, title: &str) {
 
 /// The page so far. Only `raw` writes without escaping, and it is given nothing but our own markup, pictures checked to
 /// be base64, and our own drawings.
-struct Page(String);
+pub(crate) struct Page(pub(crate) String);
 
 impl Page {
-    fn raw(&mut self, markup: &str) {
+    pub(crate) fn raw(&mut self, markup: &str) {
         self.0.push_str(markup);
     }
 
-    fn text(&mut self, words: &str) {
+    pub(crate) fn text(&mut self, words: &str) {
         for c in words.chars() {
             match c {
                 '&' => self.0.push_str("&amp;"),
@@ -261,14 +261,14 @@ impl Page {
         }
     }
 
-    fn element(&mut self, tag: &str, words: &str) {
+    pub(crate) fn element(&mut self, tag: &str, words: &str) {
         let _ = write!(self.0, "<{tag}>");
         self.text(words);
         let _ = writeln!(self.0, "</{tag}>");
     }
 
     /// One paragraph a line; nothing for no words.
-    fn paragraphs(&mut self, class: &str, words: &str) {
+    pub(crate) fn paragraphs(&mut self, class: &str, words: &str) {
         for line in words.lines().filter(|line| !line.trim().is_empty()) {
             self.raw(if class.is_empty() { "<p>" } else { "<p class=\"question\">" });
             self.text(line);
@@ -276,7 +276,7 @@ impl Page {
         }
     }
 
-    fn row(&mut self, what: &str, words: &str, class: &str) {
+    pub(crate) fn row(&mut self, what: &str, words: &str, class: &str) {
         self.raw("<tr><th scope=\"row\">");
         self.text(what);
         self.raw(if class.is_empty() { "</th><td>" } else { "</th><td class=\"mark\">" });
@@ -285,7 +285,7 @@ impl Page {
     }
 
     /// A heading with its list; nothing at all if there are no lines.
-    fn list(&mut self, heading: &str, tag: &str, lines: &[String]) {
+    pub(crate) fn list(&mut self, heading: &str, tag: &str, lines: &[String]) {
         if lines.is_empty() {
             return;
         }

@@ -47,6 +47,19 @@ pub fn day_number((year, month, day): Date) -> i64 {
         + 59
 }
 
+/// The date of a day counted from 1 January 1970; the inverse of [`day_number`].
+pub fn date_of_unix_day(day: i64) -> Date {
+    // Counted from 1 March of the year 0, in spans of 400 years, which all have the same number of days.
+    let day = day + 719_468;
+    let (span, day) = (day.div_euclid(146_097), day.rem_euclid(146_097));
+    let year = (day - day / 1_460 + day / 36_524 - day / 146_096) / 365;
+    let day = day - (365 * year + year / 4 - year / 100);
+    let month = (5 * day + 2) / 153;
+    let date = (day - (153 * month + 2) / 5 + 1) as u8;
+    let month = if month < 10 { month + 3 } else { month - 9 };
+    ((span * 400 + year + i64::from(month < 3)) as i32, month as u8, date)
+}
+
 /// ISO number of the weekday, Monday 1 to Sunday 7.
 pub fn weekday(date: Date) -> u8 {
     ((day_number(date) + 5).rem_euclid(7) + 1) as u8
@@ -80,6 +93,16 @@ pub fn words((year, month, day): Date) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_day_is_its_date_and_back() {
+        let epoch = day_number((1970, 1, 1));
+        for day in (-800_000..800_000).step_by(13) {
+            assert_eq!(day_number(date_of_unix_day(day)) - epoch, day);
+        }
+        assert_eq!(date_of_unix_day(11_016), (2000, 2, 29));
+    }
+
     use proptest::prelude::*;
 
     #[test]

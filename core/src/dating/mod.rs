@@ -23,7 +23,7 @@ use crate::observe::{About, Certainty, Observation, Sheet, Value};
 use crate::order;
 use crate::reference::{Bound, Clue, Confidence, Maker, Model, Reference, Years};
 
-pub use calendar::{Date, MONTHS};
+pub use calendar::{Date, MONTHS, date_of_unix_day};
 pub use dates::DateReading;
 pub use evidence::YearReason;
 pub use mark::{MarkReading, read_mark};

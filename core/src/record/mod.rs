@@ -16,6 +16,7 @@
 //! # Ok::<(), tailplate_core::Error>(())
 //! ```
 
+mod any;
 mod document;
 #[cfg(test)]
 mod tests;
@@ -24,10 +25,11 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
+pub use any::{Written, join, typed_json, write};
 pub use document::{BYTES_MAX, Document, Shape};
 
 use crate::error::{Error, Result};
-use crate::shop::{Customer, Find, Job, Need, Reel, SetAside};
+use crate::shop::{Customer, Find, House, Job, Need, Reel, Row, SetAside};
 
 /// What a record is about. The word is what stands in stores, saved copies and on the wire.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -37,10 +39,11 @@ pub enum Kind {
     Job,
     Reel,
     Need,
+    House,
 }
 
 impl Kind {
-    pub const ALL: [Self; 5] = [Self::Find, Self::Customer, Self::Job, Self::Reel, Self::Need];
+    pub const ALL: [Self; 6] = [Self::Find, Self::Customer, Self::Job, Self::Reel, Self::Need, Self::House];
 
     pub fn word(self) -> &'static str {
         match self {
@@ -49,6 +52,7 @@ impl Kind {
             Self::Job => "job",
             Self::Reel => "reel",
             Self::Need => "need",
+            Self::House => "house",
         }
     }
 
@@ -64,6 +68,7 @@ impl Kind {
             Self::Job => &Job::SHAPE,
             Self::Reel => &Reel::SHAPE,
             Self::Need => &Need::SHAPE,
+            Self::House => &House::SHAPE,
         }
     }
 }
@@ -76,6 +81,7 @@ pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq {
     const SCHEMA: u32;
 
     fn id(&self) -> &str;
+    fn made_ms(&self) -> i64;
     fn set_changed_ms(&mut self, now_ms: i64);
     fn changed_ms(&self) -> i64;
     fn deleted_ms(&self) -> Option<i64>;
@@ -87,8 +93,18 @@ pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq {
     /// The first that does not, in a sentence.
     fn check(&self) -> Result<()>;
 
-    /// Everything a person might search for.
-    fn search_text(&self) -> String;
+    /// Everything a person might search for, in lower case.
+    fn search_text(&self) -> String {
+        String::new()
+    }
+
+    /// What a list shows of it.
+    fn row(&self) -> Row;
+
+    /// Deleted, and not written to since: an edit elsewhere brings it back.
+    fn is_deleted(&self) -> bool {
+        self.deleted_ms().is_some_and(|ms| ms >= self.changed_ms())
+    }
 
     /// Values of other writers that stand beside those that count, for the person to see.
     fn set_aside(&mut self, _beside: Vec<SetAside>) {}

@@ -4,6 +4,7 @@
 //! every fault of one, naming pack, entry and field, and [`check_reference`] those of all in use.
 
 mod care;
+pub mod counter;
 mod dating;
 mod makers;
 mod models;
@@ -19,6 +20,7 @@ use crate::error::{Error, Result};
 use read::{fields, words};
 
 pub use care::{CarePack, StallStep, UseCaution};
+pub use counter::CounterPack;
 pub use dating::{Caution, Clue, DatingPack, KnownPatent, Series, SeriesConfidence, Weekday, WeekdayRule};
 pub use makers::{
     CodeKind, CodeRow, DateCode, Dates, HouseBrand, Maker, MakerMark, MakerPatent, MakersPack, Place, Said, SerialRange,
@@ -108,6 +110,7 @@ pub struct Reference {
     pub models: Vec<Model>,
     pub dating: DatingPack,
     pub care: CarePack,
+    pub counter: CounterPack,
     /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
     pub sources: Sources,
     feature_index: BTreeMap<String, usize>,
@@ -121,6 +124,7 @@ pub const MAKERS_FORMAT: &str = "tailplate-makers/1";
 pub const MODELS_FORMAT: &str = "tailplate-models/1";
 pub const DATING_FORMAT: &str = "tailplate-dating/1";
 pub const CARE_FORMAT: &str = "tailplate-care/1";
+pub const COUNTER_FORMAT: &str = "tailplate-counter/1";
 
 /// A pack's text taken apart, not yet understood: the first half of [`Reference::add`], for one who lets the browser
 /// paint in between.
@@ -202,10 +206,16 @@ impl Reference {
                 self.add_sources(&pack.id, &pack.sources);
                 self.care = pack;
             }
+            COUNTER_FORMAT => {
+                let pack = read::read::<CounterPack>(tree).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.counter = pack;
+            }
             other => {
                 return Err(Error::malformed(format!(
                     "Pack {name}: its format is “{other}”; this version reads {QUESTIONS_FORMAT}, {MAKERS_FORMAT}, \
-                     {MODELS_FORMAT}, {DATING_FORMAT} and {CARE_FORMAT}."
+                     {MODELS_FORMAT}, {DATING_FORMAT}, {CARE_FORMAT} and {COUNTER_FORMAT}."
                 )));
             }
         }

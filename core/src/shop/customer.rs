@@ -46,6 +46,10 @@ impl Record for Customer {
 
     super::common_fields!();
 
+    fn row(&self) -> super::Row {
+        super::row::of_customer(self)
+    }
+
     fn check(&self) -> Result<()> {
         check::id("customer", &self.id)?;
         check::times("customer", &[Some(self.made_ms), Some(self.changed_ms), self.deleted_ms])?;

@@ -81,6 +81,10 @@ impl Record for Find {
 
     super::common_fields!();
 
+    fn row(&self) -> super::Row {
+        super::row::of_find(self)
+    }
+
     fn check(&self) -> Result<()> {
         Find::check(self)
     }

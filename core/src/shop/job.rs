@@ -192,6 +192,10 @@ impl Record for Job {
 
     super::common_fields!();
 
+    fn row(&self) -> super::Row {
+        super::row::of_job(self)
+    }
+
     fn check(&self) -> Result<()> {
         check::id("job", &self.id)?;
         check::times("job", &[Some(self.made_ms), Some(self.changed_ms), self.closed_ms, self.deleted_ms])?;

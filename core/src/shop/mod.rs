@@ -6,6 +6,9 @@ macro_rules! common_fields {
         fn id(&self) -> &str {
             &self.id
         }
+        fn made_ms(&self) -> i64 {
+            self.made_ms
+        }
         fn changed_ms(&self) -> i64 {
             self.changed_ms
         }
@@ -26,6 +29,7 @@ pub mod board;
 mod check;
 pub mod customer;
 pub mod find;
+pub mod house;
 pub mod job;
 mod merge;
 pub mod money;
@@ -34,13 +38,16 @@ pub mod own_model;
 pub mod photo;
 pub mod price;
 pub mod reel;
+pub mod row;
 pub mod stand;
 
 pub use customer::Customer;
 pub use find::{Find, FindState, Found, PhotoRef, SetAside, Spot, Stage, StallAnswer, StallCheck};
+pub use house::House;
 pub use job::{Answer, Job, Line, LineSort, Paid, PaidFor};
 pub use merge::merge;
 pub use need::Need;
 pub use price::Price;
 pub use reel::{Condition, Done, Finding, Grade, MissingPart, OldPart, Reel};
+pub use row::Row;
 pub use stand::{Stand, Step, Who};

@@ -49,6 +49,10 @@ impl Record for Need {
 
     super::common_fields!();
 
+    fn row(&self) -> super::Row {
+        super::row::of_need(self)
+    }
+
     fn check(&self) -> Result<()> {
         check::id("need", &self.id)?;
         check::times("need", &[Some(self.made_ms), Some(self.changed_ms), self.settled_ms, self.deleted_ms])?;

@@ -202,6 +202,10 @@ impl Record for Reel {
 
     super::common_fields!();
 
+    fn row(&self) -> super::Row {
+        super::row::of_reel(self)
+    }
+
     fn check(&self) -> Result<()> {
         check::id("reel", &self.id)?;
         check::times("reel", &[Some(self.made_ms), Some(self.changed_ms), self.deleted_ms])?;

@@ -1,0 +1,120 @@
+use super::*;
+use crate::shop::{Condition, Done, Finding, Line, LineSort, MissingPart, OldPart, Paid, PhotoRef};
+
+fn price(amount: &str) -> Price {
+    Price::parse(amount, "EUR").unwrap()
+}
+
+fn house() -> House {
+    House {
+        name: "Reels of Wend & Son".into(),
+        address: "3 Mill Lane\nWend".into(),
+        receipt_words: "Not collected in a year: we write to you first.".into(),
+        quote_words: "This offer stands for 30 days.".into(),
+        bill_words: "Thank you.".into(),
+        tax: Some(money::Tax { label: "VAT".into(), percent_hundredths: 1_900, included: true }),
+        ..House::new(1)
+    }
+}
+
+fn visit() -> (Job, Customer, Vec<Reel>) {
+    let mut job = Job::new("00ab02030405060708090a0b0c0d0e0f", 1);
+    job.words = "Grandfather’s. <Please> keep the patina.".into();
+    job.promised = "2026-05-01".into();
+    job.opening_fee = Some(price("15"));
+    job.ceiling = Some(price("60"));
+    let mut reel = Reel::new("01ab02030405060708090a0b0c0d0e0f", 1);
+    reel.tag = crate::tag::code(7, 1).unwrap();
+    reel.name = "Dunling 3 inch".into();
+    reel.complaint = "Grinds under load".into();
+    reel.condition = vec![Condition { what: "seized".into(), words: "handle".into() }];
+    reel.missing = vec![MissingPart { part: "click button".into(), acknowledged_ms: Some(2) }];
+    reel.finding = Some(Finding::FaultFound);
+    reel.found = "Dog spring broken.".into();
+    reel.work = vec![Done { at_ms: 3, what: "Cleaned and greased".into(), minutes: Some(40) }];
+    reel.not_original = vec![Done { at_ms: 3, what: "Dog spring made of music wire".into(), minutes: None }];
+    reel.old_parts = vec![OldPart { part: "dog spring".into(), goes_back: true }];
+    reel.private_note = "SECRET".into();
+    reel.photos = vec![
+        PhotoRef { sha256: "a".repeat(64), ..PhotoRef::default() },
+        PhotoRef { sha256: "b".repeat(64), stage: Stage::After, words: "clean".into(), ..PhotoRef::default() },
+    ];
+    let line = |id: &str, what: &str, sort, amount, answer| Line {
+        id: id.into(),
+        reel: Some(reel.id.clone()),
+        what: what.into(),
+        sort,
+        price: price(amount),
+        answer,
+    };
+    job.lines = vec![
+        line("1", "Clean and service", LineSort::Labour, "38", Answer::Accepted),
+        line("2", "Spring, made", LineSort::Part, "9.50", Answer::Open),
+        line("3", "New plating", LineSort::Other, "120", Answer::Declined),
+    ];
+    job.paid = vec![Paid { at_ms: 4, price: price("20"), what: PaidFor::Deposit, how: "cash".into() }];
+    job.private_note = "SECRET".into();
+    let customer = Customer {
+        name: "Mara Quill".into(),
+        private_note: "SECRET".into(),
+        ..Customer::new("02ab02030405060708090a0b0c0d0e0f", 1)
+    };
+    (job, customer, vec![reel])
+}
+
+fn printed(which: Sheet) -> String {
+    let (job, customer, reels) = visit();
+    let house = house();
+    let desk = Desk {
+        house: &house,
+        reference: &Reference::default(),
+        day: &|ms| format!("day {ms}"),
+        photo: &|sha256| Some(format!("data:image/jpeg;base64,{}", &sha256[..4])),
+    };
+    let html = sheet(&desk, Visit { job: &job, customer: Some(&customer), reels: &reels }, which, 9).unwrap();
+    assert!(!html.contains("SECRET") && !html.contains("<Please>"));
+    // One block a line, for reading here.
+    html.replace("><", ">\n<")
+}
+
+#[test]
+fn a_receipt() {
+    insta::assert_snapshot!(printed(Sheet::Receipt));
+}
+
+#[test]
+fn a_quote() {
+    insta::assert_snapshot!(printed(Sheet::Quote));
+}
+
+#[test]
+fn a_service_report() {
+    insta::assert_snapshot!(printed(Sheet::Report));
+}
+
+#[test]
+fn a_bill() {
+    insta::assert_snapshot!(printed(Sheet::Bill));
+}
+
+#[test]
+fn a_packing_list() {
+    insta::assert_snapshot!(printed(Sheet::Packing));
+}
+
+#[test]
+fn tags_begin_on_the_first_free_label_and_go_on_over_pages() {
+    let (_, _, reels) = visit();
+    let many: Vec<Reel> = (0..30)
+        .map(|n| Reel { tag: crate::tag::code(7, n).unwrap(), ..reels[0].clone() })
+        .chain([Reel { tag: String::new(), ..reels[0].clone() }])
+        .collect();
+    let html = tags(&house(), &Reference::default(), &many, Layout::A4Of24, 26);
+    let count = |what: &str| html.matches(what).count();
+    assert_eq!((count("<section"), count("<svg"), count("<div class=\"label\"></div>")), (2, 30, 2));
+    assert_eq!(tags(&house(), &Reference::default(), &many, Layout::Roll62x29, 5).matches("<section").count(), 30);
+    assert_eq!(
+        stickers("Spool 2\n0.30 mm, 8 lb\n2026-03\n\nBag 7", Layout::LetterOf30, 0).matches("class=\"label\"").count(),
+        2
+    );
+}

@@ -1,0 +1,240 @@
+//! A record in one line, for lists and search: what a screen shows of it before it is opened.
+
+use super::{Customer, Find, FindState, House, Job, Need, Reel};
+use crate::observe::Value;
+use crate::record::{Kind, Record};
+
+/// One line of a list. Kept beside the record, so that ten thousand are listed without opening one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Row {
+    pub kind: Kind,
+    pub id: String,
+    pub made_ms: i64,
+    pub changed_ms: i64,
+    pub deleted: bool,
+    /// Nothing more is to be done about it: a closed job, a settled need, a reel accounted for.
+    pub done: bool,
+    /// The person's own name for it.
+    pub name: String,
+    /// Id of the model it was confirmed as, or is for.
+    pub model: String,
+    /// State of `reel_kind`.
+    pub reel_kind: String,
+    pub tag: String,
+    /// Where it stands: a word of its own list.
+    pub word: String,
+    /// What it belongs to: a reel's job, a job's customer, a need's reel.
+    pub of: String,
+    /// The small line under the name.
+    pub line: String,
+    /// SHA-256 of its first photo.
+    pub photo: String,
+    /// Everything that a search looks at, in lower case.
+    pub text: String,
+}
+
+/// Between fields; ASCII's own sign for it, taken out of what people typed.
+const BETWEEN: char = '\u{1f}';
+/// So much of a record's words is searched: a long work log stays readable, and ten thousand fit a phone.
+const TEXT_MAX: usize = 600;
+
+impl Row {
+    /// What every record can say of itself.
+    pub fn of<R: Record>(record: &R) -> Self {
+        let mut text = record.search_text();
+        if let Some((end, _)) = text.char_indices().find(|(at, _)| *at >= TEXT_MAX) {
+            text.truncate(end);
+        }
+        Self {
+            kind: R::KIND,
+            id: record.id().to_owned(),
+            made_ms: record.made_ms(),
+            changed_ms: record.changed_ms(),
+            deleted: record.is_deleted(),
+            done: false,
+            name: String::new(),
+            model: String::new(),
+            reel_kind: String::new(),
+            tag: String::new(),
+            word: String::new(),
+            of: String::new(),
+            line: String::new(),
+            photo: String::new(),
+            text,
+        }
+    }
+
+    /// As one line of text.
+    pub fn to_line(&self) -> String {
+        let flags = format!("{}{}", u8::from(self.deleted), u8::from(self.done));
+        let (made, changed) = (self.made_ms.to_string(), self.changed_ms.to_string());
+        let fields: [&str; 14] = [
+            self.kind.word(),
+            &self.id,
+            &made,
+            &changed,
+            &flags,
+            &self.name,
+            &self.model,
+            &self.reel_kind,
+            &self.tag,
+            &self.word,
+            &self.of,
+            &self.line,
+            &self.photo,
+            &self.text,
+        ];
+        fields.map(|field| field.replace(BETWEEN, " ")).join("\u{1f}")
+    }
+
+    /// Reads [`Row::to_line`]; none if it is of another form.
+    pub fn of_line(line: &str) -> Option<Self> {
+        let fields: Vec<&str> = line.split(BETWEEN).collect();
+        let [kind, id, made, changed, flags, name, model, reel_kind, tag, word, of, small, photo, text] = fields[..]
+        else {
+            return None;
+        };
+        let own = str::to_owned;
+        Some(Self {
+            kind: Kind::of(kind)?,
+            id: own(id),
+            made_ms: made.parse().ok()?,
+            changed_ms: changed.parse().ok()?,
+            deleted: flags.starts_with('1'),
+            done: flags.ends_with('1'),
+            name: own(name),
+            model: own(model),
+            reel_kind: own(reel_kind),
+            tag: own(tag),
+            word: own(word),
+            of: own(of),
+            line: own(small),
+            photo: own(photo),
+            text: own(text),
+        })
+    }
+
+    /// Whether every word is in it. `words`: in lower case.
+    pub fn holds(&self, words: &[&str]) -> bool {
+        words.iter().all(|word| self.text.contains(word))
+    }
+}
+
+/// Not empty, joined by a dot.
+fn line(parts: &[&str]) -> String {
+    parts.iter().filter(|part| !part.is_empty()).copied().collect::<Vec<_>>().join(" · ")
+}
+
+fn model_of(state: &FindState) -> String {
+    match state {
+        FindState::Confirmed { model, .. } => model.clone(),
+        _ => String::new(),
+    }
+}
+
+pub(super) fn of_find(find: &Find) -> Row {
+    let kind = match find.sheet.answer("reel_kind").map(|seen| &seen.value) {
+        Some(Value::State(kind)) => kind.clone(),
+        _ => String::new(),
+    };
+    let price = find.asking_price.as_ref().map(ToString::to_string).unwrap_or_default();
+    Row {
+        name: find.name.clone(),
+        model: model_of(&find.state),
+        reel_kind: kind,
+        word: find.state.word().into(),
+        line: line(&[&find.place, &price]),
+        photo: find.photos.first().map(|photo| photo.sha256.clone()).unwrap_or_default(),
+        ..Row::of(find)
+    }
+}
+
+pub(super) fn of_customer(customer: &Customer) -> Row {
+    Row { name: customer.name.clone(), line: line(&[&customer.phone, &customer.email]), ..Row::of(customer) }
+}
+
+pub(super) fn of_job(job: &Job) -> Row {
+    Row {
+        name: job.words.lines().next().unwrap_or_default().chars().take(80).collect(),
+        done: job.closed_ms.is_some(),
+        of: job.customer.clone().unwrap_or_default(),
+        line: job.promised.clone(),
+        word: if job.closed_ms.is_some() { "closed".into() } else { "open".into() },
+        ..Row::of(job)
+    }
+}
+
+pub(super) fn of_reel(reel: &Reel) -> Row {
+    let stand = reel.stand().0;
+    Row {
+        name: reel.name.clone(),
+        model: model_of(&reel.which),
+        reel_kind: reel.kind.clone(),
+        tag: reel.tag.clone(),
+        done: stand.accounted_for(),
+        word: stand.words().into(),
+        of: reel.job.clone().unwrap_or_default(),
+        line: line(&[&crate::tag::grouped(&reel.tag), &reel.lies_at]),
+        photo: reel.photos.first().map(|photo| photo.sha256.clone()).unwrap_or_default(),
+        ..Row::of(reel)
+    }
+}
+
+pub(super) fn of_need(need: &Need) -> Row {
+    Row {
+        name: need.part.clone(),
+        model: need.model.clone(),
+        done: need.settled_ms.is_some(),
+        of: need.reel.clone().unwrap_or_default(),
+        word: need.urgency.to_string(),
+        line: need.measures.clone(),
+        ..Row::of(need)
+    }
+}
+
+/// Rows of any kind of record from its JSON, as stores keep it.
+///
+/// # Errors
+/// The JSON is none of that kind.
+pub fn row_of_json(kind: Kind, json: &str) -> crate::Result<Row> {
+    fn read<R: Record>(json: &str) -> crate::Result<Row> {
+        let record: R = serde_json::from_str(json)
+            .map_err(|error| crate::Error::malformed(format!("This {} can't be read: {error}.", R::KIND.word())))?;
+        Ok(record.row())
+    }
+    match kind {
+        Kind::Find => read::<Find>(json),
+        Kind::Customer => read::<Customer>(json),
+        Kind::Job => read::<Job>(json),
+        Kind::Reel => read::<Reel>(json),
+        Kind::Need => read::<Need>(json),
+        Kind::House => read::<House>(json),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn a_row_survives_its_line(name in "\\PC{0,12}", text in "[ -~\u{1f}é\n]{0,900}", done: bool) {
+            let mut reel = Reel::new("000102030405060708090a0b0c0d0e0f", 5);
+            reel.name = name.clone();
+            reel.complaint = text;
+            let row = Row { done, ..reel.row() };
+            prop_assert!(row.text.len() <= TEXT_MAX + 4);
+            let read = Row::of_line(&row.to_line()).unwrap();
+            prop_assert_eq!(&read.name, &name.replace(BETWEEN, " "));
+            prop_assert_eq!(read.to_line(), row.to_line());
+            prop_assert_eq!((read.done, read.deleted), (done, false));
+        }
+    }
+
+    #[test]
+    fn a_line_of_another_form_is_no_row() {
+        assert_eq!(Row::of_line(""), None);
+        assert_eq!(Row::of_line("reel\u{1f}x"), None);
+    }
+}
