@@ -11,7 +11,7 @@ use crate::{opening, workshop};
 #[component]
 pub fn App() -> impl IntoView {
     let shared = Shared::new();
-    provide_context(shared);
+    crate::state::begin(shared);
     let route = route::follow();
 
     Effect::new(move |_| {
@@ -89,14 +89,14 @@ enum Shows {
     Screen(Route, usize),
 }
 
-/// The four places, low enough for the thumb.
+/// The places, low enough for the thumb.
 #[component]
 fn Foot(route: ReadSignal<Route>) -> impl IntoView {
     let places = [
         (Route::Identify, "Name it", ICON_NAME),
-        (Route::Stall, "Stall check", ICON_STALL),
         (Route::Finds, "Finds", ICON_FINDS),
-        (Route::Settings, "Settings", ICON_SETTINGS),
+        (Route::Jobs, "Jobs", ICON_JOBS),
+        (Route::More, "More", ICON_MORE),
     ];
     view! {
         <nav class="foot" aria-label="Places">
@@ -112,9 +112,9 @@ fn Foot(route: ReadSignal<Route>) -> impl IntoView {
 }
 
 const ICON_NAME: &str = "M12 3a8 8 0 1 0 0 16a8 8 0 0 0 0-16M12 8a3 3 0 1 0 0 6a3 3 0 0 0 0-6M12 11h9M21 9v4M8 21h8";
-const ICON_STALL: &str = "M3 9l2-5h14l2 5M3 9h18M5 9v11M19 9v11M5 14h14M9 4l-1 5M15 4l1 5";
+const ICON_JOBS: &str = "M6 4h12v17H6zM9 2.5h6v3H9zM9 10h6M9 13.5h6M9 17h4";
 const ICON_FINDS: &str = "M9 4h6l5 5v12H4V9zM12 8.5a1 1 0 1 0 .01 0M7 14h10M7 17h7";
-const ICON_SETTINGS: &str = "M4 7h10M18 7h2M16 5v4M4 17h2M10 17h10M8 15v4M4 12h16";
+const ICON_MORE: &str = "M4 6h16M4 12h16M4 18h16";
 
 /// The last word to the person, with an undo where there is one.
 #[component]

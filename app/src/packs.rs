@@ -24,12 +24,12 @@ pub async fn load(
     let wanted = |pack: &Value| practice || pack.get("invented").is_none_or(|invented| invented != true);
     let files = list.as_array().into_iter().flatten().filter(|pack| wanted(pack));
     // All requests start before the first is waited for.
-    let started: Vec<(String, js_sys::Promise)> =
+    let started: Vec<(String, JsFuture)> =
         files.filter_map(|pack| pack.get("file")?.as_str()).map(|file| (file.to_owned(), start(file))).collect();
     // One pack at a time, with the browser let in between: the first screen needs the questions only.
     let mut reference = Reference::default();
-    for (file, promise) in started {
-        let text = text_of(&file, promise).await?;
+    for (file, response) in started {
+        let text = text_of(&file, response).await?;
         let tree = Tree::of(&file, &text).map_err(|error| error.to_string())?;
         breathe().await;
         reference.add_tree(&file, tree).map_err(|error| error.to_string())?;
@@ -45,24 +45,25 @@ pub async fn load(
 }
 
 /// Lets the browser paint and take taps.
-async fn breathe() {
+pub async fn breathe() {
     let pause = js_sys::Promise::new(&mut |resolve, _| {
         let _ = window().set_timeout_with_callback(&resolve);
     });
     let _ = JsFuture::from(pause).await;
 }
 
-fn start(file: &str) -> js_sys::Promise {
-    window().fetch_with_str(&format!("reference/{file}"))
+/// Waited for from now on: a page that is left in the middle drops it without a word.
+fn start(file: &str) -> JsFuture {
+    JsFuture::from(window().fetch_with_str(&format!("reference/{file}")))
 }
 
-async fn text_of(file: &str, promise: js_sys::Promise) -> Result<String, String> {
+async fn text_of(file: &str, response: JsFuture) -> Result<String, String> {
     let trouble = |_| {
         format!(
             "The pack {file} could not be read. Open Tailplate once with a connection; from then on it works without one."
         )
     };
-    let response: web_sys::Response = JsFuture::from(promise).await.map_err(trouble)?.unchecked_into();
+    let response: web_sys::Response = response.await.map_err(trouble)?.unchecked_into();
     if !response.ok() {
         return Err(trouble(JsValue::NULL));
     }

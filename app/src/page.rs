@@ -13,17 +13,21 @@ use crate::widgets::when::range_in_words;
 use crate::words::{percent, span};
 
 pub async fn hand_over(html: &str, name: &str) -> Result<String, String> {
-    let trouble = |_: JsValue| "The page could not be made into a file. The find itself is safe.".to_owned();
-    let parts = Array::of1(&Uint8Array::from(html.as_bytes()));
+    hand_over_file(&Array::of1(&Uint8Array::from(html.as_bytes())), name, "text/html", "A reel: your opinion?").await
+}
+
+/// Gives a file to the share sheet where the browser has one for files, else among the downloads.
+pub async fn hand_over_file(parts: &Array, name: &str, media_type: &str, title: &str) -> Result<String, String> {
+    let trouble = |_: JsValue| "This could not be made into a file. What is kept is safe.".to_owned();
     let kind = web_sys::BlobPropertyBag::new();
-    kind.set_type("text/html");
+    kind.set_type(media_type);
     let window = web_sys::window().ok_or("There is no window to save from.")?;
     let options = web_sys::FilePropertyBag::new();
-    options.set_type("text/html");
-    let file = web_sys::File::new_with_u8_array_sequence_and_options(&parts, name, &options).map_err(trouble)?;
+    options.set_type(media_type);
+    let file = web_sys::File::new_with_blob_sequence_and_options(parts, name, &options).map_err(trouble)?;
     let share = web_sys::ShareData::new();
     share.set_files(&Array::of1(&file));
-    share.set_title("A reel: your opinion?");
+    share.set_title(title);
     let navigator = window.navigator();
     // Asked of the browser itself: many have no share sheet, and some share no files.
     let can =
@@ -31,10 +35,10 @@ pub async fn hand_over(html: &str, name: &str) -> Result<String, String> {
     if can {
         return match JsFuture::from(navigator.share_with_data(&share)).await {
             Ok(_) => Ok("Handed over.".into()),
-            Err(_) => Ok("Not sent. The page can be made again at any time.".into()),
+            Err(_) => Ok("Not sent. It can be made again at any time.".into()),
         };
     }
-    let blob = web_sys::Blob::new_with_u8_array_sequence_and_options(&parts, &kind).map_err(trouble)?;
+    let blob = web_sys::Blob::new_with_blob_sequence_and_options(parts, &kind).map_err(trouble)?;
     let url = web_sys::Url::create_object_url_with_blob(&blob).map_err(trouble)?;
     let document = window.document().ok_or("There is no page to save from.")?;
     let link: web_sys::HtmlAnchorElement = document.create_element("a").map_err(trouble)?.unchecked_into();
@@ -46,7 +50,7 @@ pub async fn hand_over(html: &str, name: &str) -> Result<String, String> {
         let _ = web_sys::Url::revoke_object_url(&url);
     });
     let _ = window.set_timeout_with_callback_and_timeout_and_arguments_0(later.unchecked_ref(), 10_000);
-    Ok(format!("The page is saved as {name} among your downloads. It opens in any browser."))
+    Ok(format!("Saved as {name} among your downloads."))
 }
 
 /// The page of one find: what was seen, what it may be, when and why, what is not known, its photos.

@@ -46,7 +46,37 @@ pub async fn take(file: &File) -> Result<Taken, String> {
     made
 }
 
-async fn decode(file: &File) -> Result<ImageBitmap, String> {
+/// The thumbnail of a photo that came from elsewhere.
+///
+/// # Errors
+/// It is no picture.
+pub async fn thumb_of(bytes: &[u8]) -> Result<Vec<u8>, String> {
+    Ok(take(&file_of(bytes, MEDIA_TYPE)?).await?.thumb)
+}
+
+/// A drawing as a photo, on the shop's paper.
+///
+/// # Errors
+/// The browser can't draw it.
+pub async fn of_drawing(svg: &str) -> Result<Taken, String> {
+    const INK: &str = "<svg width=\"800\" height=\"600\" style=\"background:#f6efdf;color:#1d1a15\"";
+    const STYLE: &str = "<style>.t-line{fill:none;stroke:#1d1a15;stroke-width:1.6}.t-fill{fill:#1d1a15}.t-metal{fill:#efe2c2;stroke:#1d1a15}.t-dark{fill:#4a4336;stroke:#1d1a15}.t-soft{fill:none;stroke:#1d1a15;stroke-dasharray:3 3;opacity:.45}.t-mark{fill:#97270d}</style>";
+    let mut drawn = svg.replacen("<svg", INK, 1);
+    if let Some(end) = drawn.find('>') {
+        drawn.insert_str(end + 1, STYLE);
+    }
+    take(&file_of(drawn.as_bytes(), "image/svg+xml")?).await
+}
+
+fn file_of(bytes: &[u8], media_type: &str) -> Result<File, String> {
+    let options = web_sys::FilePropertyBag::new();
+    options.set_type(media_type);
+    let parts = js_sys::Array::of1(&Uint8Array::from(bytes));
+    File::new_with_u8_array_sequence_and_options(&parts, "photo", &options)
+        .map_err(|_| "This browser can't make a file.".to_owned())
+}
+
+pub async fn decode(file: &File) -> Result<ImageBitmap, String> {
     let options = ImageBitmapOptions::new();
     options.set_image_orientation(ImageOrientation::FromImage);
     let window = web_sys::window().ok_or("This needs a browser window.")?;

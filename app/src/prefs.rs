@@ -43,7 +43,10 @@ impl Default for Prefs {
 #[serde(default)]
 pub struct Draft {
     pub sheet: Sheet,
+    /// The find it was kept as, or the reel of the shop whose sheet it is.
     pub find: Option<String>,
+    /// It is a reel's.
+    pub of_reel: bool,
     pub stall: Option<StallCheck>,
 }
 

@@ -16,6 +16,18 @@ pub enum Route {
     Model(String),
     Compare(Vec<String>),
     OwnModel,
+    Jobs,
+    Job(String),
+    Quote(String),
+    HandBack(String),
+    Reel(String),
+    /// A sheet to print, about a job.
+    Paper(String, String),
+    Scan,
+    Search,
+    Copy,
+    Shop,
+    More,
 }
 
 impl Route {
@@ -29,6 +41,20 @@ impl Route {
             ("model", id) if !id.is_empty() => Self::Model(id.to_owned()),
             ("compare", ids) if !ids.is_empty() => Self::Compare(ids.split('+').map(str::to_owned).collect()),
             ("own-model", _) => Self::OwnModel,
+            ("jobs", _) => Self::Jobs,
+            ("job", id) if !id.is_empty() => Self::Job(id.to_owned()),
+            ("quote", id) if !id.is_empty() => Self::Quote(id.to_owned()),
+            ("hand-back", id) if !id.is_empty() => Self::HandBack(id.to_owned()),
+            ("reel", id) if !id.is_empty() => Self::Reel(id.to_owned()),
+            ("paper", rest) => match rest.split_once('/') {
+                Some((sheet, id)) => Self::Paper(sheet.to_owned(), id.to_owned()),
+                None => Self::Jobs,
+            },
+            ("scan", _) => Self::Scan,
+            ("search", _) => Self::Search,
+            ("copy", _) => Self::Copy,
+            ("shop", _) => Self::Shop,
+            ("more", _) => Self::More,
             _ => Self::Identify,
         }
     }
@@ -43,6 +69,17 @@ impl Route {
             Self::Model(id) => format!("#/model/{id}"),
             Self::Compare(ids) => format!("#/compare/{}", ids.join("+")),
             Self::OwnModel => "#/own-model".into(),
+            Self::Jobs => "#/jobs".into(),
+            Self::Job(id) => format!("#/job/{id}"),
+            Self::Quote(id) => format!("#/quote/{id}"),
+            Self::HandBack(id) => format!("#/hand-back/{id}"),
+            Self::Reel(id) => format!("#/reel/{id}"),
+            Self::Paper(sheet, id) => format!("#/paper/{sheet}/{id}"),
+            Self::Scan => "#/scan".into(),
+            Self::Search => "#/search".into(),
+            Self::Copy => "#/copy".into(),
+            Self::Shop => "#/shop".into(),
+            Self::More => "#/more".into(),
         }
     }
 }

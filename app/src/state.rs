@@ -153,7 +153,22 @@ impl Shared {
 }
 
 pub fn shared() -> Shared {
-    expect_context()
+    the_shared()
+}
+
+thread_local! {
+    static SHARED: std::cell::OnceCell<Shared> = const { std::cell::OnceCell::new() };
+}
+
+/// The page has one; it is there from the first line of [`crate::app::App`].
+pub fn the_shared() -> Shared {
+    SHARED.with(|shared| *shared.get().expect("the page has begun"))
+}
+
+pub fn begin(shared: Shared) {
+    SHARED.with(|slot| {
+        let _ = slot.set(shared);
+    });
 }
 
 pub fn judge(world: World, sheet: &Sheet) -> Answer {

@@ -9,7 +9,10 @@ use wasm_bindgen_futures::spawn_local;
 
 use crate::keeping;
 use crate::route::Route;
-use crate::screens::{compare, find, finds, model, more, own_model, settings, stall};
+use crate::screens::{
+    compare, copy, find, finds, hand_back, job, jobs, model, more, own_model, paper, places, quote, reel, scan, search,
+    settings, shop, stall,
+};
 use crate::state::Shared;
 use crate::update;
 use crate::widgets::ask::AskDialog;
@@ -77,5 +80,16 @@ fn screen(route: Route) -> AnyView {
         Route::Model(id) => view! { <model::ModelScreen id/> }.into_any(),
         Route::Compare(ids) => view! { <compare::Compare ids/> }.into_any(),
         Route::OwnModel => view! { <own_model::OwnModel/> }.into_any(),
+        Route::Jobs => view! { <jobs::Jobs/> }.into_any(),
+        Route::Job(id) => view! { <job::JobScreen id/> }.into_any(),
+        Route::Quote(id) => view! { <quote::QuoteScreen id/> }.into_any(),
+        Route::HandBack(id) => view! { <hand_back::HandBack id/> }.into_any(),
+        Route::Reel(id) => view! { <reel::ReelScreen id/> }.into_any(),
+        Route::Paper(sheet, id) => view! { <paper::Paper sheet id/> }.into_any(),
+        Route::Scan => view! { <scan::Scan/> }.into_any(),
+        Route::Search => view! { <search::Search/> }.into_any(),
+        Route::Copy => view! { <copy::CopyScreen/> }.into_any(),
+        Route::Shop => view! { <shop::Shop/> }.into_any(),
+        Route::More => view! { <places::Places/> }.into_any(),
     }
 }

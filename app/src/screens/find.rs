@@ -9,7 +9,7 @@ use crate::later::later;
 use crate::route::{Route, go};
 use crate::state::{World, judge, shared};
 use crate::widgets::candidates::verdict_in_words;
-use crate::widgets::photos::Photos;
+use crate::widgets::photos::{Owner, Photos};
 use crate::widgets::when::range_in_words;
 
 #[component]
@@ -19,7 +19,7 @@ pub fn FindScreen(id: String) -> impl IntoView {
     let wanted = id.clone();
     let find = later(move || {
         shared.changed.track();
-        Box::pin(keeping::one_find(wanted.clone()))
+        Box::pin(keeping::one::<Find>(wanted.clone()))
     });
     // While a field has the focus, what was just typed there is on the screen already: the card stays as it is.
     // The card is laid out anew only when more than words has changed: a field that is being typed in stays in place.
@@ -75,7 +75,7 @@ fn Card(world: World, find: Find, words: RwSignal<Option<Find>>) -> impl IntoVie
     let (name, small) = verdict_in_words(world, &answer);
     let range = range_in_words(&answer.when);
     let id = StoredValue::new(find.id.clone());
-    let change = move |change: Box<dyn FnOnce(&mut Find)>| keeping::change_find(shared, id.get_value(), change);
+    let change = move |change: Box<dyn FnOnce(&mut Find)>| keeping::change::<Find>(shared, id.get_value(), change);
     let price_trouble = RwSignal::new(String::new());
     let currency = RwSignal::new(
         find.asking_price
@@ -124,7 +124,7 @@ fn Card(world: World, find: Find, words: RwSignal<Option<Find>>) -> impl IntoVie
         <h1>{heading}</h1>
         <p class="tag-small">{name}" · "{small}</p>
         <p class="tag-years">{range}</p>
-        <Photos find=find.clone()/>
+        <Photos owner=Owner::Find(find.id.clone()) photos=find.photos.clone()/>
         <label>"Name of your own"<input prop:value=name_saved on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.name = v)); }/></label>
         <label>"Place"<input prop:value=place autocomplete="off" on:change=move |e| {
             let v = event_target_value(&e);

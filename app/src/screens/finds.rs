@@ -1,66 +1,62 @@
 //! The finds, newest first, with a search over everything written on them.
 
 use leptos::prelude::*;
-use tailplate_core::drawing;
-use tailplate_core::observe::Value;
+use tailplate_core::record::Kind;
 use tailplate_core::shop::{Find, FindState};
 
-use crate::drawn::Picture;
-
-use crate::keeping;
+use crate::keeping::{self, shelf};
 use crate::later::later;
 use crate::route::Route;
 use crate::state::{World, shared};
-use crate::widgets::photos::Thumb;
+use crate::widgets::rows::{Rows, holds};
 use crate::words;
-
-/// Rows shown before “more” is asked for: a phone draws them at once.
-const PAGE: usize = 40;
 
 #[component]
 pub fn Finds() -> impl IntoView {
     let shared = shared();
     let world = shared.packs();
     let sought = RwSignal::new(String::new());
-    let shown = RwSignal::new(PAGE);
-    let kept = later(move || {
+    let ready = later(move || {
         shared.changed.track();
-        Box::pin(keeping::all_finds())
+        Box::pin(async {
+            shelf::ready().await?;
+            let damaged = keeping::the_store().await?.damaged().await.map_err(|e| e.to_string())?;
+            Ok::<_, String>(damaged)
+        })
     });
-    let list = move || {
-        kept.get().map(|kept| match kept {
-        Err(trouble) => view! { <p class="trouble" role="alert">{trouble}</p> }.into_any(),
-        Ok((finds, damaged)) => {
-            let words = sought.get().to_lowercase();
-            let found: Vec<Find> = finds.into_iter().filter(|f| f.deleted_ms.is_none() && matches(world, f, &words)).collect();
-            let total = found.len();
-            let empty = total == 0 && words.is_empty();
-            view! {
-                {empty.then(|| view! { <div class="empty"><p>"No finds yet. Name a reel, then keep it: it stays on this phone with its photos, its place and what was asked for it."</p>
-                    <a class="button main" href=Route::Identify.href()>"Name a reel"</a></div> })}
-                {(total == 0 && !words.is_empty()).then(|| view! { <p>"Nothing found. Try a part of the name, the place or a mark."</p> })}
-                <ul class="finds">{found.into_iter().take(shown.get()).map(|find| view! { <li><Row world find/></li> }).collect_view()}</ul>
-                {(total > shown.get()).then(|| view! { <button class="quiet wide" on:click=move |_| shown.update(|n| *n += PAGE)>{format!("Show more ({} in all)", total)}</button> })}
-                {(!damaged.is_empty()).then(|| view! { <p class="trouble">{format!("{} can’t be read and left untouched: {}.", words::count(damaged.len(), "record", "records"), damaged.join(", "))}</p> })}
-            }.into_any()
+    let places = RwSignal::new(Vec::new());
+    let any = RwSignal::new(true);
+    Effect::new(move |_| {
+        let (words, Some(Ok(_))) = (sought.get().to_lowercase(), ready.get()) else { return };
+        let words: Vec<&str> = words.split_whitespace().collect();
+        places.set(shelf::with(|rows| {
+            let finds = rows.iter().enumerate().filter(|(_, row)| row.kind == Kind::Find && !row.deleted);
+            any.set(finds.clone().next().is_some());
+            finds.filter(|(_, row)| holds(world, row, &words)).map(|(at, _)| at as u32).collect()
+        }));
+    });
+    let none = move || {
+        let read = matches!(&*ready.read(), Some(Ok(_)));
+        match (read && places.read().is_empty(), any.get()) {
+            (false, _) => ().into_any(),
+            (true, true) => view! { <p>"Nothing found. Try a part of the name, the place or a mark."</p> }.into_any(),
+            (true, false) => view! { <div class="empty"><p>"No finds yet. Name a reel, then keep it: it stays on this phone with its photos, its place and what was asked for it."</p>
+                <a class="button main" href=Route::Identify.href()>"Name a reel"</a></div> }.into_any(),
         }
-    })
     };
     view! {
         <section class="paper">
             <h1>"Finds"</h1>
-            <input type="search" aria-label="Search the finds" placeholder="Search: name, place, mark, note" on:input=move |event| { sought.set(event_target_value(&event)); shown.set(PAGE); }/>
-            {list}
+            <input type="search" aria-label="Search the finds" placeholder="Search: name, place, mark, note" on:input=move |event| sought.set(event_target_value(&event))/>
+            {move || match &*ready.read() {
+                Some(Err(trouble)) => view! { <p class="trouble" role="alert">{trouble.clone()}</p> }.into_any(),
+                Some(Ok(damaged)) if !damaged.is_empty() => view! { <p class="trouble">{format!("{} can’t be read and left untouched: {}.", words::count(damaged.len(), "record", "records"), damaged.join(", "))}</p> }.into_any(),
+                _ => ().into_any(),
+            }}
+            {none}
+            <Rows places/>
         </section>
     }
-}
-
-fn matches(world: World, find: &Find, words: &str) -> bool {
-    if words.is_empty() {
-        return true;
-    }
-    let text = format!("{} {}", find.search_text(), title(world, find)).to_lowercase();
-    words.split_whitespace().all(|word| text.contains(word))
 }
 
 /// The find's own name, else what it was confirmed as, else its kind.
@@ -73,36 +69,4 @@ pub fn title(world: World, find: &Find) -> String {
     }
     let kind = find.sheet.answer("reel_kind").map(|o| words::seen_in_words(world.reference, o).1);
     kind.unwrap_or_else(|| "A reel not yet looked at".into())
-}
-
-#[component]
-fn Row(world: World, find: Find) -> impl IntoView {
-    let title = title(world, &find);
-    let state = match &find.state {
-        FindState::Open => "open",
-        FindState::Confirmed { .. } => "confirmed",
-        FindState::NotKnown => "not known",
-    };
-    let kind = match find.sheet.answer("reel_kind").map(|o| &o.value) {
-        Some(Value::State(kind)) => kind.clone(),
-        _ => String::new(),
-    };
-    let line: Vec<String> = [
-        find.place.clone(),
-        find.asking_price.as_ref().map(|p| p.to_string()).unwrap_or_default(),
-        words::day(find.made_ms as f64),
-    ]
-    .into_iter()
-    .filter(|s| !s.is_empty())
-    .collect();
-    view! {
-        <a class="find-row" href=Route::Find(find.id.clone()).href()>
-            {match find.photos.first() {
-                Some(photo) => view! { <Thumb sha=Some(photo.sha256.clone())/> }.into_any(),
-                None => view! { <Picture svg=drawing::kind_picture(&kind) class="picture thumb"/> }.into_any(),
-            }}
-            <span><b>{title}</b><small>{line.join(" · ")}</small></span>
-            <em>{state}</em>
-        </a>
-    }
 }

@@ -5,6 +5,7 @@ use tailplate_core::drawing;
 use tailplate_core::observe::{About, Observation};
 
 use crate::drawn::Picture;
+use crate::prefs::Draft;
 use crate::route::{Route, go};
 use crate::state::shared;
 use crate::widgets::candidates::{Candidates, verdict_in_words};
@@ -86,7 +87,8 @@ fn OnTheTable(kind: String) -> impl IntoView {
         <div class="actions">
             <button class="quiet" on:click=move |_| shared.clear_table()>"New reel"</button>
             {move || if is_find() {
-                view! { <button class="main" on:click=move |_| if let Some(id) = shared.draft.get_untracked().find { go(Route::Find(id)) }>"Back to the find"</button> }.into_any()
+                let back = if shared.draft.read_untracked().of_reel { "Back to the reel" } else { "Back to the find" };
+                view! { <button class="main" on:click=move |_| if let Draft { find: Some(id), of_reel, .. } = shared.draft.get_untracked() { go(if of_reel { Route::Reel(id) } else { Route::Find(id) }) }>{back}</button> }.into_any()
             } else {
                 view! { <button class="main" on:click=move |_| workshop::enter(shared, move |workshop| (workshop.keep_draft)(shared))>"Keep as a find"</button> }.into_any()
             }}

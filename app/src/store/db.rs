@@ -18,13 +18,17 @@ use web_sys::{Event, IdbDatabase, IdbTransaction};
 use super::StoreError;
 
 pub const NAME: &str = "tailplate";
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 pub const RECORDS: &str = "records";
 pub const PHOTOS: &str = "photos";
 pub const THUMBS: &str = "thumbs";
 pub const MODELS: &str = "models";
 pub const META: &str = "meta";
+/// One line a record, for lists.
+pub const ROWS: &str = "rows";
+/// What the shop's computer has not acknowledged.
+pub const OUTBOX: &str = "outbox";
 /// Index of `photos` by the time they were put.
 pub const BY_PUT_MS: &str = "put_ms";
 
@@ -175,7 +179,10 @@ async fn open() -> Result<IdbDatabase> {
     let failed = Rc::new(RefCell::new(None));
     let upgrade_failed = failed.clone();
     request.on_upgrade_needed(move |event| {
-        let made = event.database().map_err(StoreError::from).and_then(|database| lay_out(&database));
+        let made = event
+            .database()
+            .map_err(StoreError::from)
+            .and_then(|database| lay_out(&database, event.old_version().unwrap_or_default()));
         *upgrade_failed.borrow_mut() = made.err();
     });
     let promise = Promise::new(&mut |resolve, reject| {
@@ -212,21 +219,25 @@ async fn open() -> Result<IdbDatabase> {
     }
 }
 
-/// The stores of version 1. A later version adds its own step here, by the old version's number.
-fn lay_out(database: &Database) -> Result<()> {
+/// The stores, each version's own on top of those before.
+fn lay_out(database: &Database, from: u32) -> Result<()> {
     let keyed = |key: &str| {
         let mut params = ObjectStoreParams::new();
         params.key_path(Some(KeyPath::new_single(key)));
         params
     };
-    let records = database.create_object_store(RECORDS, keyed("id"))?;
-    records.create_index("changed_ms", KeyPath::new_single("changed_ms"), None::<IndexParams>)?;
-    records.create_index("state", KeyPath::new_single("state"), None::<IndexParams>)?;
-    let photos = database.create_object_store(PHOTOS, keyed("sha256"))?;
-    photos.create_index(BY_PUT_MS, KeyPath::new_single(BY_PUT_MS), None::<IndexParams>)?;
-    database.create_object_store(THUMBS, keyed("sha256"))?;
-    database.create_object_store(MODELS, keyed("id"))?;
-    database.create_object_store(META, keyed("key"))?;
+    if from < 1 {
+        database.create_object_store(RECORDS, keyed("id"))?;
+        let photos = database.create_object_store(PHOTOS, keyed("sha256"))?;
+        photos.create_index(BY_PUT_MS, KeyPath::new_single(BY_PUT_MS), None::<IndexParams>)?;
+        database.create_object_store(THUMBS, keyed("sha256"))?;
+        database.create_object_store(MODELS, keyed("id"))?;
+        database.create_object_store(META, keyed("key"))?;
+    }
+    if from < 2 {
+        database.create_object_store(ROWS, keyed("id"))?;
+        database.create_object_store(OUTBOX, keyed("id"))?;
+    }
     Ok(())
 }
 

@@ -1,4 +1,4 @@
-//! What the phone keeps: finds, their photos and the person's own models, in IndexedDB.
+//! What the phone keeps: records as documents, their photos and the person's own models, in IndexedDB.
 //!
 //! Every writing call returns only when the write is on the disk. Photos are kept as bytes, never as a `Blob`: some
 //! engines refuse to store one. A record that can't be read is listed as damaged and never overwritten.
@@ -8,16 +8,19 @@ mod error;
 mod room;
 mod tabs;
 
+use std::cell::RefCell;
 use std::rc::Rc;
 
 use idb::{KeyRange, Query, Transaction};
 use js_sys::{Object, Uint8Array};
+use serde_json::Value;
 use sha2::{Digest, Sha256};
-use tailplate_core::shop::{Find, merge};
+use tailplate_core::record::{self, Kind, Record, Written};
+use tailplate_core::shop::{Find, Row};
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::BroadcastChannel;
 
-use db::{BY_PUT_MS, Connection, MODELS, Mode, PHOTOS, RECORDS, THUMBS, get, set};
+use db::{BY_PUT_MS, Connection, META, MODELS, Mode, OUTBOX, PHOTOS, RECORDS, ROWS, THUMBS, get, set};
 pub use error::StoreError;
 pub use room::{ask_to_keep, estimate};
 pub use tabs::Watch;
@@ -30,25 +33,36 @@ pub struct Store {
     connection: Connection,
     /// None in browsers without it: then tabs don't hear of each other, but still lose nothing.
     channel: Option<Rc<BroadcastChannel>>,
+    /// This page's name as a writer of documents.
+    writer: u64,
 }
 
-/// A record that is there but can't be read: damaged, or of a newer version. It stays as it is.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Damaged {
-    pub id: String,
-    /// A sentence.
-    pub why: String,
-    /// The stored text, for saving elsewhere.
-    pub json: String,
-}
-
-/// What [`Store::put_find`] wrote.
+/// What [`Store::put`] wrote.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Saved {
-    /// The find as it now is; go on editing from this one.
-    pub find: Find,
+pub struct Saved<R> {
+    /// The record as it now is; go on editing from this one.
+    pub record: R,
+    pub row: Row,
     /// Another tab had changed it too, and both edits are in it.
     pub merged: bool,
+}
+
+/// A record that came from elsewhere.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Incoming {
+    pub kind: Kind,
+    pub id: String,
+    /// Its document, or an update of it.
+    pub bytes: Vec<u8>,
+}
+
+/// A record as it is kept.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Raw {
+    pub kind: Kind,
+    pub id: String,
+    pub bytes: Vec<u8>,
+    pub json: String,
 }
 
 /// A photo as stored.
@@ -59,149 +73,341 @@ pub struct Photo {
     pub media_type: String,
 }
 
-/// What [`Store::purge`] removed.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct Purged {
-    pub finds: u32,
-    pub photos: u32,
-}
+/// How many rows are read at once: the browser is let in between.
+const ROWS_AT_ONCE: u32 = 1_000;
 
 impl Store {
-    /// Opens the storage, laying it out on the first visit.
+    /// Opens the storage, laying it out on the first visit and bringing older records into the form of today.
     ///
     /// # Errors
     /// [`StoreError::Private`] without storage, [`StoreError::Blocked`] if another tab is in the way,
     /// [`StoreError::Newer`] if a newer version was here.
     pub async fn open() -> Result<Self> {
-        let store =
-            Self { connection: Connection::default(), channel: BroadcastChannel::new(db::NAME).ok().map(Rc::new) };
+        let store = Self {
+            connection: Connection::default(),
+            channel: BroadcastChannel::new(db::NAME).ok().map(Rc::new),
+            writer: random_number()?,
+        };
         store.connection.check().await?;
+        store.bring_up().await?;
         Ok(store)
     }
 
-    /// Saves a find. `base`: the find as it was when this edit began, as last read or saved; none for a new one.
+    /// Finds of the first version were kept as JSON only: they become documents. What can't be read stays as it is.
+    async fn bring_up(&self) -> Result<()> {
+        let marked = Object::new();
+        set(&marked, "key", &"form".into());
+        set(&marked, "value", &JsValue::from(2));
+        self.connection
+            .run(&[RECORDS, ROWS, OUTBOX, META], Mode::Write, async |transaction| {
+                let meta = transaction.object_store(META)?;
+                if meta.get(JsValue::from("form"))?.await?.is_some() {
+                    return Ok(());
+                }
+                for old in transaction.object_store(RECORDS)?.get_all(None, None)?.await? {
+                    let id = text(&old, "id");
+                    let Ok(find) = Find::from_json(&text(&old, "json")) else { continue };
+                    let value = serde_json::to_value(&find).unwrap_or_default();
+                    // One name for all devices: the same find, brought up twice, is the same document.
+                    let Ok(written) = record::write(Kind::Find, None, &Value::Null, &value, find.changed_ms, 1) else {
+                        continue;
+                    };
+                    put_written(transaction, Kind::Find, &id, &written).await?;
+                }
+                meta.put(&marked, None)?.await?;
+                Ok(())
+            })
+            .await
+    }
+
+    /// Saves a record. `base`: the record as it was when this edit began, as last read or saved; none for a new one.
     ///
-    /// The store sets `changed_ms`. If another tab saved meanwhile, both edits are joined (see
-    /// [`tailplate_core::shop::merge`]). Save one edit at a time, and take [`Saved::find`] as the next base.
+    /// The store sets the time of the change. If another tab saved meanwhile, both edits are joined. Save one edit at a
+    /// time, and take [`Saved::record`] as the next base.
     ///
     /// # Errors
     /// Any [`StoreError`]; then nothing was written.
-    pub async fn put_find(&self, find: &Find, base: Option<&Find>) -> Result<Saved> {
-        find.check()?;
+    pub async fn put<R: Record>(&self, record: &R, base: Option<&R>) -> Result<Saved<R>> {
+        record.check()?;
+        let value = |record: &R| serde_json::to_value(record).map_err(|error| StoreError::Other(error.to_string()));
+        let (mine, base_value) = (value(record)?, base.map(&value).transpose()?.unwrap_or_default());
+        let (written, merged) =
+            self.put_any(R::KIND, record.id(), base_value, mine, base.map(Record::changed_ms)).await?;
+        let record = serde_json::from_str(&written.json).map_err(|error| StoreError::Other(error.to_string()))?;
+        Ok(Saved { record, row: written.row, merged })
+    }
+
+    async fn put_any(
+        &self,
+        kind: Kind,
+        id: &str,
+        base: Value,
+        mine: Value,
+        base_ms: Option<i64>,
+    ) -> Result<(Written, bool)> {
         let now = now_ms();
-        let blank = Find::new(&find.id, find.made_ms);
-        let base = base.unwrap_or(&blank);
+        // The work may run twice, if the connection is lost; the second time the document of the first is joined.
+        let tried: RefCell<Option<Vec<u8>>> = RefCell::new(None);
         let saved = self
             .connection
-            .run(&[RECORDS], Mode::Write, async |transaction| {
-                let stored = read_find(transaction, &find.id).await?;
-                let mine = Find { changed_ms: now, ..find.clone() };
-                let saved = match stored {
-                    None => Saved { find: mine, merged: false },
-                    Some(theirs) if theirs.changed_ms == base.changed_ms => {
-                        Saved { find: Find { changed_ms: now.max(theirs.changed_ms + 1), ..mine }, merged: false }
-                    }
-                    Some(theirs) => Saved { find: merge(base, &theirs, &mine), merged: true },
+            .run(&[RECORDS, ROWS, OUTBOX], Mode::Write, async |transaction| {
+                let stored = read_raw(transaction, id).await?;
+                let theirs_ms = stored.as_ref().map(|raw| raw.changed_ms);
+                let bytes = stored.as_ref().map(|raw| raw.bytes.as_slice());
+                let again = tried.borrow().clone();
+                let written = match again {
+                    Some(again) => match record::join(kind, bytes, &again, self.writer)? {
+                        Some(written) => written,
+                        None => record::typed_json(kind, bytes.unwrap_or(&again))?,
+                    },
+                    None => record::write(kind, bytes, &base, &mine, now, self.writer)?,
                 };
-                write_find(transaction, &saved.find).await?;
-                Ok(saved)
-            })
-            .await?;
-        self.tell(&find.id);
-        Ok(saved)
-    }
-
-    /// All finds, newest change first, those put aside as deleted (`deleted_ms`) among them; and what can't be read.
-    pub async fn finds(&self) -> Result<(Vec<Find>, Vec<Damaged>)> {
-        let records = self
-            .connection
-            .run(&[RECORDS], Mode::Read, async |transaction| {
-                Ok(transaction.object_store(RECORDS)?.get_all(None, None)?.await?)
-            })
-            .await?;
-        let (mut finds, mut damaged) = (Vec::new(), Vec::new());
-        for record in records {
-            let (id, json) = (text(&record, "id"), text(&record, "json"));
-            match parse_find(&id, &json) {
-                Ok(find) => finds.push(find),
-                Err(why) => damaged.push(Damaged { id, why: why.to_string(), json }),
-            }
-        }
-        tailplate_core::order::by(&mut finds, |a, b| b.changed_ms.cmp(&a.changed_ms));
-        Ok((finds, damaged))
-    }
-
-    /// One find; none if there is no such id.
-    ///
-    /// # Errors
-    /// [`StoreError::Damaged`] if it is there but can't be read.
-    pub async fn find(&self, id: &str) -> Result<Option<Find>> {
-        self.connection.run(&[RECORDS], Mode::Read, async |transaction| read_find(transaction, id).await).await
-    }
-
-    /// Puts a find aside as deleted; [`Store::restore_find`] brings it back. Gives the find as it now is.
-    pub async fn delete_find(&self, id: &str) -> Result<Option<Find>> {
-        self.set_deleted(id, Some(now_ms())).await
-    }
-
-    /// Takes back a deletion.
-    pub async fn restore_find(&self, id: &str) -> Result<Option<Find>> {
-        self.set_deleted(id, None).await
-    }
-
-    async fn set_deleted(&self, id: &str, deleted_ms: Option<i64>) -> Result<Option<Find>> {
-        let now = now_ms();
-        let changed = self
-            .connection
-            .run(&[RECORDS], Mode::Write, async |transaction| {
-                let Some(find) = read_find(transaction, id).await? else {
-                    return Ok(None);
-                };
-                let find = Find { deleted_ms, changed_ms: now.max(find.changed_ms + 1), ..find };
-                write_find(transaction, &find).await?;
-                Ok(Some(find))
+                *tried.borrow_mut() = Some(written.bytes.clone());
+                put_written(transaction, kind, id, &written).await?;
+                Ok((written, theirs_ms.is_some() && theirs_ms != base_ms))
             })
             .await?;
         self.tell(id);
-        Ok(changed)
+        Ok(saved)
     }
 
-    /// Removes for good the finds deleted before the time given, and photos put before it that no record names.
+    /// Takes in records that were written elsewhere, some at a time; gives the rows of those that brought something new.
     ///
-    /// A photo younger than that may belong to a find that is just being made. A damaged record keeps its photos too.
-    pub async fn purge(&self, before_ms: i64) -> Result<Purged> {
-        let purged = self
+    /// # Errors
+    /// Any [`StoreError`]; then none of them was taken in.
+    pub async fn take_in(&self, incoming: &[Incoming], from_hub: bool) -> Result<Vec<Row>> {
+        let rows = self
             .connection
-            .run(&[RECORDS, PHOTOS, THUMBS], Mode::Write, async |transaction| {
-                let mut purged = Purged::default();
-                let records = transaction.object_store(RECORDS)?;
-                let mut kept = String::new();
-                for record in records.get_all(None, None)?.await? {
-                    let (id, json) = (text(&record, "id"), text(&record, "json"));
-                    match parse_find(&id, &json) {
-                        Ok(find) if find.deleted_ms.is_some_and(|ms| ms < before_ms) => {
-                            records.delete(JsValue::from(id))?.await?;
-                            purged.finds += 1;
+            .run(&[RECORDS, ROWS, OUTBOX], Mode::Write, async |transaction| {
+                let mut rows = Vec::new();
+                for one in incoming {
+                    let stored = read_raw(transaction, &one.id).await?;
+                    let bytes = stored.as_ref().map(|raw| raw.bytes.as_slice());
+                    if let Some(written) = record::join(one.kind, bytes, &one.bytes, self.writer)? {
+                        put_record(transaction, one.kind, &one.id, &written).await?;
+                        if !from_hub {
+                            put_outbox(transaction, one.kind, &one.id).await?;
                         }
-                        _ => kept.push_str(&json),
+                        rows.push(written.row);
                     }
                 }
+                Ok(rows)
+            })
+            .await?;
+        if !rows.is_empty() {
+            self.tell("");
+        }
+        Ok(rows)
+    }
+
+    /// Every row, in batches, so that the browser is let in between; and how many records can't be read.
+    pub async fn rows(&self, mut some: impl FnMut(Vec<Row>)) -> Result<()> {
+        let mut after: Option<JsValue> = None;
+        loop {
+            let lines = self
+                .connection
+                .run(&[ROWS], Mode::Read, async |transaction| {
+                    let range = match &after {
+                        Some(key) => Some(Query::from(KeyRange::lower_bound(key, Some(true))?)),
+                        None => None,
+                    };
+                    Ok(transaction.object_store(ROWS)?.get_all(range, Some(ROWS_AT_ONCE))?.await?)
+                })
+                .await?;
+            let Some(last) = lines.last() else { return Ok(()) };
+            after = Some(get(last, "id"));
+            some(lines.iter().filter_map(|row| Row::of_line(&text(row, "line"))).collect());
+        }
+    }
+
+    /// One record's row.
+    pub async fn row(&self, id: &str) -> Result<Option<Row>> {
+        Ok(self.stored(ROWS, id).await?.and_then(|row| Row::of_line(&text(&row, "line"))))
+    }
+
+    /// SHA-256 of every photo kept here.
+    pub async fn photo_names(&self) -> Result<Vec<String>> {
+        self.connection
+            .run(&[PHOTOS], Mode::Read, async |transaction| {
+                let keys = transaction.object_store(PHOTOS)?.get_all_keys(None, None)?.await?;
+                Ok(keys.iter().filter_map(JsValue::as_string).collect())
+            })
+            .await
+    }
+
+    /// Records of a kind by their ids, those that are there; and the ids of those that can't be read.
+    pub async fn some<R: Record>(&self, ids: &[String]) -> Result<(Vec<R>, Vec<String>)> {
+        let stored = self
+            .connection
+            .run(&[RECORDS], Mode::Read, async |transaction| {
+                let mut found = Vec::new();
+                let records = transaction.object_store(RECORDS)?;
+                for id in ids {
+                    if let Some(record) = records.get(JsValue::from(id.as_str()))?.await? {
+                        found.push((id.clone(), text(&record, "json")));
+                    }
+                }
+                Ok(found)
+            })
+            .await?;
+        let (mut records, mut damaged) = (Vec::new(), Vec::new());
+        for (id, json) in stored {
+            match parse::<R>(&id, &json) {
+                Ok(record) => records.push(record),
+                Err(_) => damaged.push(id),
+            }
+        }
+        Ok((records, damaged))
+    }
+
+    /// One record; none if there is no such id.
+    ///
+    /// # Errors
+    /// [`StoreError::Damaged`] if it is there but can't be read.
+    pub async fn one<R: Record>(&self, id: &str) -> Result<Option<R>> {
+        let stored = self.stored(RECORDS, id).await?;
+        stored.map(|record| parse(id, &text(&record, "json"))).transpose()
+    }
+
+    /// Ids of records that have no row: they could not be read when they were brought into the form of today.
+    pub async fn damaged(&self) -> Result<Vec<String>> {
+        self.connection
+            .run(&[RECORDS, ROWS], Mode::Read, async |transaction| {
+                let keys = transaction.object_store(RECORDS)?.get_all_keys(None, None)?.await?;
+                let rows = transaction.object_store(ROWS)?.get_all_keys(None, None)?.await?;
+                let known: std::collections::BTreeSet<String> = rows.iter().filter_map(JsValue::as_string).collect();
+                Ok(keys.iter().filter_map(JsValue::as_string).filter(|id| !known.contains(id)).collect())
+            })
+            .await
+    }
+
+    /// A record as it is kept, for a copy.
+    pub async fn raw(&self, id: &str) -> Result<Option<Raw>> {
+        self.connection
+            .run(&[RECORDS], Mode::Read, async |transaction| {
+                let stored = transaction.object_store(RECORDS)?.get(JsValue::from(id))?.await?;
+                Ok(stored.and_then(|stored| {
+                    let kind = Kind::of(&text(&stored, "kind"))?;
+                    Some(Raw { kind, id: id.into(), bytes: bytes_in(&stored, "doc"), json: text(&stored, "json") })
+                }))
+            })
+            .await
+    }
+
+    /// What was written here and not yet acknowledged by the shop's computer: kind, id and the turn of its last change.
+    pub async fn outbox(&self) -> Result<Vec<(Kind, String, f64)>> {
+        self.connection
+            .run(&[OUTBOX], Mode::Read, async |transaction| {
+                let all = transaction.object_store(OUTBOX)?.get_all(None, None)?.await?;
+                let entry =
+                    |row: &JsValue| Some((Kind::of(&text(row, "kind"))?, text(row, "id"), get(row, "turn").as_f64()?));
+                Ok(all.iter().filter_map(entry).collect())
+            })
+            .await
+    }
+
+    /// The shop's computer has it: forgotten, unless it was changed again meanwhile.
+    pub async fn acknowledged(&self, sent: &[(String, f64)]) -> Result<()> {
+        self.connection
+            .run(&[OUTBOX], Mode::Write, async |transaction| {
+                let outbox = transaction.object_store(OUTBOX)?;
+                for (id, turn) in sent {
+                    let now = outbox.get(JsValue::from(id.as_str()))?.await?;
+                    if now.is_some_and(|row| get(&row, "turn").as_f64() == Some(*turn)) {
+                        outbox.delete(JsValue::from(id.as_str()))?.await?;
+                    }
+                }
+                Ok(())
+            })
+            .await
+    }
+
+    /// Everything is to be sent again: the shop's computer was set back to an older state, or is another one.
+    pub async fn send_all_again(&self) -> Result<()> {
+        self.connection
+            .run(&[ROWS, OUTBOX], Mode::Write, async |transaction| {
+                for row in transaction.object_store(ROWS)?.get_all(None, None)?.await? {
+                    if let Some(row) = Row::of_line(&text(&row, "line")) {
+                        put_outbox(transaction, row.kind, &row.id).await?;
+                    }
+                }
+                Ok(())
+            })
+            .await
+    }
+
+    /// A value of this device's own, such as how many tags it has given out.
+    pub async fn meta(&self, key: &str) -> Result<Option<String>> {
+        Ok(self.stored(META, key).await?.map(|row| text(&row, "value")))
+    }
+
+    /// Changes a value of this device's own in one go.
+    pub async fn change_meta(
+        &self,
+        key: &str,
+        change: impl Fn(Option<String>) -> Option<String>,
+    ) -> Result<Option<String>> {
+        self.connection
+            .run(&[META], Mode::Write, async |transaction| {
+                let meta = transaction.object_store(META)?;
+                let before = meta.get(JsValue::from(key))?.await?.map(|row| text(&row, "value"));
+                let after = change(before);
+                match &after {
+                    Some(value) => {
+                        let row = Object::new();
+                        set(&row, "key", &key.into());
+                        set(&row, "value", &value.as_str().into());
+                        meta.put(&row, None)?.await?;
+                    }
+                    None => meta.delete(JsValue::from(key))?.await?,
+                }
+                Ok(after)
+            })
+            .await
+    }
+
+    /// Removes photos put before the time given that no record names. A younger one may belong to a record just being
+    /// made; a damaged record keeps its photos too.
+    pub async fn purge_photos(&self, before_ms: i64) -> Result<u32> {
+        self.connection
+            .run(&[RECORDS, PHOTOS, THUMBS], Mode::Write, async |transaction| {
                 let (photos, thumbs) = (transaction.object_store(PHOTOS)?, transaction.object_store(THUMBS)?);
                 let old = Query::from(KeyRange::upper_bound(&JsValue::from(before_ms as f64), Some(true))?);
-                for key in photos.index(BY_PUT_MS)?.get_all_keys(Some(old), None)?.await? {
+                let keys = photos.index(BY_PUT_MS)?.get_all_keys(Some(old), None)?.await?;
+                if keys.is_empty() {
+                    return Ok(0);
+                }
+                let mut kept = String::new();
+                for record in transaction.object_store(RECORDS)?.get_all(None, None)?.await? {
+                    kept.push_str(&text(&record, "json"));
+                }
+                let mut removed = 0;
+                for key in keys {
                     if !key.as_string().is_some_and(|sha256| kept.contains(&sha256)) {
                         photos.delete(key.clone())?.await?;
                         thumbs.delete(key)?.await?;
-                        purged.photos += 1;
+                        removed += 1;
                     }
                 }
-                Ok(purged)
+                Ok(removed)
+            })
+            .await
+    }
+
+    /// Removes records for good, outbox and all: for the demo shop, which is no one's work.
+    pub async fn forget(&self, ids: &[String]) -> Result<()> {
+        self.connection
+            .run(&[RECORDS, ROWS, OUTBOX], Mode::Write, async |transaction| {
+                for id in ids {
+                    for store in [RECORDS, ROWS, OUTBOX] {
+                        transaction.object_store(store)?.delete(JsValue::from(id.as_str()))?.await?;
+                    }
+                }
+                Ok(())
             })
             .await?;
-        if purged != Purged::default() {
-            self.tell("");
-        }
-        Ok(purged)
+        self.tell("");
+        Ok(())
     }
 
     /// Keeps a photo and its thumbnail; gives its SHA-256 in hex. Putting the same photo again changes nothing.
@@ -233,7 +439,7 @@ impl Store {
         let Some(stored) = self.stored(PHOTOS, sha256).await? else {
             return Ok(None);
         };
-        let photo = Photo { bytes: bytes(&stored), media_type: text(&stored, "type") };
+        let photo = Photo { bytes: bytes_in(&stored, "bytes"), media_type: text(&stored, "type") };
         if sha256_hex(&photo.bytes) != sha256 {
             return Err(StoreError::Damaged("This photo is damaged on the device; the find itself is safe.".into()));
         }
@@ -242,7 +448,7 @@ impl Store {
 
     /// The JPEG bytes of a photo's thumbnail.
     pub async fn thumb(&self, sha256: &str) -> Result<Option<Vec<u8>>> {
-        Ok(self.stored(THUMBS, sha256).await?.map(|stored| bytes(&stored)))
+        Ok(self.stored(THUMBS, sha256).await?.map(|stored| bytes_in(&stored, "bytes")))
     }
 
     async fn stored(&self, store: &str, key: &str) -> Result<Option<JsValue>> {
@@ -303,22 +509,41 @@ impl Store {
     }
 }
 
-/// 128 random bits in hex, for a new find.
+/// 128 random bits in hex, for a new record.
 ///
 /// # Errors
 /// A sentence if the browser has no source of randomness.
 pub fn new_id() -> Result<String> {
+    random().map(|bits| hex(&bits))
+}
+
+/// A random number below 2⁵³.
+///
+/// # Errors
+/// As [`new_id`].
+pub fn random_number() -> Result<u64> {
+    let bits = random()?;
+    Ok(bits.iter().take(8).fold(0_u64, |number, byte| number << 8 | u64::from(*byte)) >> 11)
+}
+
+fn random() -> Result<[u8; 16]> {
     let mut bits = [0u8; 16];
     let random = db::get(&js_sys::global(), "crypto").dyn_into::<web_sys::Crypto>().ok();
     match random.map(|crypto| crypto.get_random_values_with_u8_array(&mut bits)) {
-        Some(Ok(_)) => Ok(hex(&bits)),
-        _ => Err(StoreError::Other("This browser gives no random numbers, so a new find can't be named.".into())),
+        Some(Ok(_)) => Ok(bits),
+        _ => Err(StoreError::Other("This browser gives no random numbers, so nothing new can be named.".into())),
     }
 }
 
 /// Now, in milliseconds since 1970.
 pub fn now_ms() -> i64 {
     js_sys::Date::now() as i64
+}
+
+/// The day it is here, `2026-03-14`.
+pub fn today() -> String {
+    let now = js_sys::Date::new_0();
+    format!("{:04}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
 }
 
 /// SHA-256 in lower-case hex, the name of a photo.
@@ -331,34 +556,70 @@ fn hex(bytes: &[u8]) -> String {
     bytes.iter().flat_map(|b| [DIGITS[(b >> 4) as usize] as char, DIGITS[(b & 15) as usize] as char]).collect()
 }
 
-async fn read_find(transaction: &Transaction, id: &str) -> Result<Option<Find>> {
-    let stored = transaction.object_store(RECORDS)?.get(JsValue::from(id))?.await?;
-    stored.map(|record| parse_find(id, &text(&record, "json"))).transpose()
+/// A stored record's document.
+struct Stored {
+    bytes: Vec<u8>,
+    changed_ms: i64,
 }
 
-async fn write_find(transaction: &Transaction, find: &Find) -> Result<()> {
-    let json = find.to_json()?;
+async fn read_raw(transaction: &Transaction, id: &str) -> Result<Option<Stored>> {
+    let stored = transaction.object_store(RECORDS)?.get(JsValue::from(id))?.await?;
+    let Some(stored) = stored else { return Ok(None) };
+    let bytes = bytes_in(&stored, "doc");
+    if bytes.is_empty() {
+        return Err(StoreError::Damaged(format!("The record {id} can't be read. It is left as it is.")));
+    }
+    let changed_ms = get(&stored, "changed_ms").as_f64().unwrap_or_default() as i64;
+    Ok(Some(Stored { bytes, changed_ms }))
+}
+
+/// Record, row and outbox go together or not at all.
+async fn put_written(transaction: &Transaction, kind: Kind, id: &str, written: &Written) -> Result<()> {
+    put_record(transaction, kind, id, written).await?;
+    put_outbox(transaction, kind, id).await
+}
+
+async fn put_record(transaction: &Transaction, kind: Kind, id: &str, written: &Written) -> Result<()> {
     let record = Object::new();
-    set(&record, "id", &find.id.as_str().into());
-    set(&record, "json", &json.into());
-    set(&record, "changed_ms", &JsValue::from(find.changed_ms as f64));
-    set(&record, "state", &find.state.word().into());
+    set(&record, "id", &id.into());
+    set(&record, "kind", &kind.word().into());
+    set(&record, "doc", &Uint8Array::from(written.bytes.as_slice()));
+    set(&record, "json", &written.json.as_str().into());
+    set(&record, "changed_ms", &JsValue::from(written.row.changed_ms as f64));
     transaction.object_store(RECORDS)?.put(&record, None)?.await?;
+    let row = Object::new();
+    set(&row, "id", &id.into());
+    set(&row, "line", &written.row.to_line().into());
+    transaction.object_store(ROWS)?.put(&row, None)?.await?;
     Ok(())
 }
 
-fn parse_find(id: &str, json: &str) -> Result<Find> {
-    let find = Find::from_json(json).map_err(|why| StoreError::Damaged(why.to_string()))?;
-    if find.id != id {
-        return Err(StoreError::Damaged(format!("The find kept as {id} calls itself {}.", find.id)));
+async fn put_outbox(transaction: &Transaction, kind: Kind, id: &str) -> Result<()> {
+    let outbox = transaction.object_store(OUTBOX)?;
+    let before = outbox.get(JsValue::from(id))?.await?;
+    let turn = before.and_then(|row| get(&row, "turn").as_f64()).unwrap_or_default() + 1.0;
+    let row = Object::new();
+    set(&row, "id", &id.into());
+    set(&row, "kind", &kind.word().into());
+    set(&row, "turn", &JsValue::from(turn));
+    outbox.put(&row, None)?.await?;
+    Ok(())
+}
+
+fn parse<R: Record>(id: &str, json: &str) -> Result<R> {
+    let record: R = serde_json::from_str(json)
+        .map_err(|why| StoreError::Damaged(format!("This {} can't be read: {why}.", R::KIND.word())))?;
+    record.check()?;
+    if record.id() != id {
+        return Err(StoreError::Damaged(format!("What is kept as {id} calls itself {}.", record.id())));
     }
-    Ok(find)
+    Ok(record)
 }
 
 fn text(record: &JsValue, field: &str) -> String {
     get(record, field).as_string().unwrap_or_default()
 }
 
-fn bytes(record: &JsValue) -> Vec<u8> {
-    get(record, "bytes").dyn_into::<Uint8Array>().map(|array| array.to_vec()).unwrap_or_default()
+fn bytes_in(record: &JsValue, field: &str) -> Vec<u8> {
+    get(record, field).dyn_into::<Uint8Array>().map(|array| array.to_vec()).unwrap_or_default()
 }

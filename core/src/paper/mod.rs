@@ -202,6 +202,32 @@ fn receipt(page: &mut Page, desk: &Desk, visit: Visit) -> Result<()> {
     Ok(())
 }
 
+/// A short word to the owner: it arrived, how it came, until when.
+pub fn word_to_owner(desk: &Desk, visit: Visit) -> String {
+    let mut lines = Vec::new();
+    let name = visit.customer.map_or("", |customer| customer.name.as_str());
+    lines.push(if name.is_empty() { "Good day,".to_owned() } else { format!("Good day {name},") });
+    let n = visit.reels.len();
+    lines.push(if n == 1 { "your reel has arrived:".to_owned() } else { format!("your {n} reels have arrived:") });
+    for reel in visit.reels {
+        let tag = if reel.tag.is_empty() { String::new() } else { format!("{}, ", grouped(&reel.tag)) };
+        let mut as_it_came: Vec<String> = reel
+            .condition
+            .iter()
+            .map(|one| with_words(desk.reference.counter.label(&one.what), &one.words).to_lowercase())
+            .collect();
+        as_it_came.extend(reel.missing.iter().map(|part| format!("without its {}", part.part)));
+        let came = if as_it_came.is_empty() { String::new() } else { format!(": {}", as_it_came.join("; ")) };
+        lines.push(format!("- {tag}{}{came}", reel_name(desk.reference, reel)));
+    }
+    if !visit.job.promised.is_empty() {
+        lines.push(format!("We expect to be done by {}.", visit.job.promised));
+    }
+    lines.push("We ask before anything is done that costs more than agreed.".into());
+    lines.push(desk.house.name.clone());
+    lines.join("\n")
+}
+
 fn reel_head(page: &mut Page, desk: &Desk, reel: &Reel) {
     page.raw("<h3>");
     if !reel.tag.is_empty() {
@@ -335,6 +361,12 @@ fn report(page: &mut Page, desk: &Desk, visit: Visit) {
             )
             .collect();
         small_list(page, "Parts taken out", &old);
+        if !reel.watch.is_empty() {
+            page.element("p", &format!("To look at again: {}", reel.watch));
+        }
+        if !reel.due.is_empty() {
+            page.element("p", &format!("Next service: {}", reel.due));
+        }
         before_after(page, desk, reel);
         page.raw("</section>");
     }

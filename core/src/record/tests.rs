@@ -242,10 +242,10 @@ fn a_job_is_closed_only_when_every_reel_is_accounted_for_and_paid() {
     let mut job = Job::new(ID, 1);
     let mut reel = Reel::new(ID, 1);
     reel.tag = "K7MP42X9".into();
-    let told = job.close(std::slice::from_ref(&reel), 9).unwrap_err().to_string();
+    let told = job.close(std::slice::from_ref(&reel), None, 9).unwrap_err().to_string();
     assert_eq!(told, "The job can't be closed yet. The reel K7MP42X9 is not accounted for: arrived.");
     reel.go(Stand::Declined, Who::Customer, 2, "").unwrap();
     reel.go(Stand::Returned, Who::Shop, 3, "").unwrap();
-    job.close(&[reel], 9).unwrap();
+    job.close(&[reel], None, 9).unwrap();
     assert_eq!(job.closed_ms, Some(9));
 }

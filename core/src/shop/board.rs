@@ -1,5 +1,6 @@
 //! What is waiting for whom?
 
+use super::money::Tax;
 use super::{Job, Reel, Stand, money};
 
 /// Whom a job waits for; the first in this order counts when its reels wait for several.
@@ -44,8 +45,8 @@ pub struct Waits {
 }
 
 /// What an open job waits for. `today`: `2026-03-14`.
-pub fn waits(job: &Job, reels: &[Reel], today: &str) -> Waits {
-    let due = money::sums(job, None).is_ok_and(|sums| sums.due_hundredths > 0);
+pub fn waits<'a>(job: &Job, reels: impl IntoIterator<Item = &'a Reel>, tax: Option<&Tax>, today: &str) -> Waits {
+    let due = money::sums(job, tax).is_ok_and(|sums| sums.due_hundredths > 0);
     let of = |reel: &Reel| {
         let (stand, since_ms) = reel.stand();
         let waits_for = match stand {
@@ -64,7 +65,7 @@ pub fn waits(job: &Job, reels: &[Reel], today: &str) -> Waits {
         };
         (waits_for, since_ms)
     };
-    let all: Vec<_> = reels.iter().map(of).collect();
+    let all: Vec<_> = reels.into_iter().map(of).collect();
     let waits_for = all.iter().map(|(waits_for, _)| *waits_for).min().unwrap_or(WaitsFor::Bench);
     let since_ms = all.iter().filter(|(other, _)| *other == waits_for).map(|(_, ms)| *ms).min().unwrap_or(job.made_ms);
     let overdue = !job.promised.is_empty() && job.promised.as_str() < today && waits_for < WaitsFor::Closing;

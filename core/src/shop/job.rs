@@ -132,8 +132,8 @@ impl Job {
     ///
     /// # Errors
     /// A sentence that says what is still open: a reel not accounted for, an old part not packed, money not settled.
-    pub fn close(&mut self, reels: &[Reel], at_ms: i64) -> Result<()> {
-        let open = self.open_ends(reels);
+    pub fn close(&mut self, reels: &[Reel], tax: Option<&money::Tax>, at_ms: i64) -> Result<()> {
+        let open = self.open_ends(reels, tax);
         if !open.is_empty() {
             return Err(Error::invalid(format!("The job can't be closed yet. {}", open.join(" "))));
         }
@@ -142,7 +142,7 @@ impl Job {
     }
 
     /// What keeps the job from being closed, each in a sentence.
-    pub fn open_ends(&self, reels: &[Reel]) -> Vec<String> {
+    pub fn open_ends(&self, reels: &[Reel], tax: Option<&money::Tax>) -> Vec<String> {
         let mut open = Vec::new();
         let called = |reel: &Reel| match (reel.name.as_str(), reel.tag.as_str()) {
             ("", "") => "A reel without tag".to_owned(),
@@ -166,7 +166,7 @@ impl Job {
                 }
             }
         }
-        if let Ok(sums) = money::sums(self, None)
+        if let Ok(sums) = money::sums(self, tax)
             && sums.due_hundredths > 0
         {
             open.push(format!("{} is not paid.", Price::of_hundredths(sums.due_hundredths, &sums.currency)));

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{FindState, PhotoRef, SetAside, Stand, Step, Who, check, stand};
+use super::{Find, FindState, PhotoRef, Price, SetAside, Stand, Step, Who, check, stand};
 use crate::error::Result;
 use crate::observe::{About, Sheet, Value};
 use crate::record::{Kind, Record, Shape};
@@ -44,6 +44,12 @@ pub struct Reel {
     /// How clean the owner wants it, as the packs' words; empty: not asked.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub wish: String,
+    /// What the owner said to the packs' questions.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub said: Vec<Said>,
+    /// What it is worth to its owner: cost is set against it before work.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub worth: Option<Price>,
     /// What the bench found, apart from the complaint.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub finding: Option<Finding>,
@@ -63,6 +69,12 @@ pub struct Reel {
     /// Parts made or taken from elsewhere, for good: each in words, with its date.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub not_original: Vec<Done>,
+    /// What to look at again: a repair, a cracked tooth.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub watch: String,
+    /// Day its next service is due, `2026-03-14`; empty for none.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub due: String,
     /// Shelf, box or tray.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub lies_at: String,
@@ -86,6 +98,15 @@ pub struct Condition {
     /// Where, or how bad, in words.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub words: String,
+}
+
+/// An answer of the owner.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Said {
+    /// Id of the question.
+    pub ask: String,
+    pub answer: String,
 }
 
 /// A part that was not there when the reel came.
@@ -174,6 +195,17 @@ impl Reel {
         }
     }
 
+    /// As a find, for the page that asks a helper: what the shop knows of its owner is not in it.
+    pub fn as_find(&self) -> Find {
+        let mut find = Find::new(&self.id, self.made_ms);
+        find.name.clone_from(&self.name);
+        find.sheet = self.sheet.clone();
+        find.state = self.which.clone();
+        find.photos.clone_from(&self.photos);
+        find.note.clone_from(&self.found);
+        find
+    }
+
     /// Where it stands now, and since when.
     pub fn stand(&self) -> (Stand, i64) {
         self.way.last().map_or((Stand::Arrived, self.made_ms), |step| (step.to, step.at_ms))
@@ -194,8 +226,14 @@ impl Record for Reel {
     const KIND: Kind = Kind::Reel;
     const SHAPE: Shape = Shape {
         lists: &["sheet/seen", "way", "work", "not_original"],
-        texts: &["complaint", "found", "note", "private_note", "sheet/note"],
-        keyed: &[("photos", "sha256"), ("condition", "what"), ("missing", "part"), ("old_parts", "part")],
+        texts: &["complaint", "found", "watch", "note", "private_note", "sheet/note"],
+        keyed: &[
+            ("photos", "sha256"),
+            ("condition", "what"),
+            ("missing", "part"),
+            ("old_parts", "part"),
+            ("said", "ask"),
+        ],
         newest: &["changed_ms"],
     };
     const SCHEMA: u32 = 1;
@@ -209,6 +247,9 @@ impl Record for Reel {
     fn check(&self) -> Result<()> {
         check::id("reel", &self.id)?;
         check::times("reel", &[Some(self.made_ms), Some(self.changed_ms), self.deleted_ms])?;
+        if let Some(worth) = &self.worth {
+            worth.check()?;
+        }
         check::photos(&self.photos)
     }
 
@@ -219,6 +260,7 @@ impl Record for Reel {
             &self.kind,
             &self.complaint,
             &self.found,
+            &self.watch,
             &self.lies_at,
             &self.note,
             &self.private_note,

@@ -15,7 +15,7 @@ mod qr;
 mod scan;
 
 pub use qr::{Qr, qr};
-pub use scan::{Grey, glance, scan};
+pub use scan::{Grey, LOOKS, glance, scan};
 
 use crate::error::{Error, Result};
 

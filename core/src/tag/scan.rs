@@ -20,9 +20,12 @@ const fn look(scale: f64, turn_degrees: f64, one_threshold: bool) -> Look {
     Look { scale, turn_degrees, one_threshold }
 }
 
+/// How many ways to look there are.
+pub const LOOKS: usize = 8;
+
 /// A small symbol a little out of focus is found only when it is made larger; some are found only when they lie
 /// otherwise, whatever the reason. The quickest first.
-const LOOKS: [Look; 8] = [
+const WAYS: [Look; LOOKS] = [
     look(1.0, 0.0, false),
     look(2.0, 0.0, true),
     look(2.0, 9.0, true),
@@ -35,7 +38,7 @@ const LOOKS: [Look; 8] = [
 
 /// Reads the first symbol found; none if there is none that can be read.
 pub fn scan(picture: Grey) -> Option<String> {
-    (0..LOOKS.len()).find_map(|turn| glance(picture, turn))
+    (0..LOOKS).find_map(|turn| glance(picture, turn))
 }
 
 /// One of several ways to look at a picture: for a camera, which soon has another. Call it with 0, 1, 2 and on.
@@ -43,7 +46,7 @@ pub fn glance(picture: Grey, turn: usize) -> Option<String> {
     if picture.values.len() != picture.width * picture.height || picture.width < 21 || picture.height < 21 {
         return None;
     }
-    let Look { scale, turn_degrees, one_threshold } = LOOKS[turn % LOOKS.len()];
+    let Look { scale, turn_degrees, one_threshold } = WAYS[turn % LOOKS];
     let size = |length: usize| (length as f64 * scale) as usize;
     let (width, height) = (size(picture.width), size(picture.height));
     let (sin, cos) = turn_degrees.to_radians().sin_cos();

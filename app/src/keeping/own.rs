@@ -1,0 +1,73 @@
+//! The person's own models, small choices that are remembered, and the page for a helper.
+
+use leptos::prelude::*;
+use tailplate_core::observe::Sheet;
+use tailplate_core::shop::Find;
+use tailplate_core::shop::own_model::{OwnModel, Told};
+use wasm_bindgen_futures::spawn_local;
+
+use super::{load_packs, new_id, the_store};
+use crate::prefs;
+use crate::state::{Shared, World};
+
+/// Keeps a model of the person's own and lets the key learn it.
+pub fn add_own_model(shared: Shared, told: Told, sheet: Sheet, then: impl FnOnce() + 'static) {
+    spawn_local(async move {
+        let kept = async {
+            let own = OwnModel { id: new_id()?, told, sheet };
+            let json = serde_json::to_string(&own).map_err(|e| e.to_string())?;
+            the_store().await?.put_own_model(&own.id, &json).await.map_err(|e| e.to_string())
+        };
+        match kept.await {
+            Ok(()) => {
+                shared.say("Saved: your model is in the key.");
+                load_packs(shared);
+                then();
+            }
+            Err(trouble) => shared.warn(trouble),
+        }
+    });
+}
+
+/// The models the person added.
+pub async fn own_models() -> Vec<OwnModel> {
+    let Ok(store) = the_store().await else { return Vec::new() };
+    let kept = store.own_models().await.unwrap_or_default();
+    kept.iter().filter_map(|json| serde_json::from_str(json).ok()).collect()
+}
+
+pub fn remove_own_model(shared: Shared, id: String) {
+    spawn_local(async move {
+        let removed = async { the_store().await?.delete_own_model(&id).await.map_err(|e| e.to_string()) };
+        match removed.await {
+            Ok(()) => {
+                shared.changed.update(|n| *n += 1);
+                load_packs(shared);
+            }
+            Err(trouble) => shared.warn(trouble),
+        }
+    });
+}
+
+pub fn remember_place(shared: Shared, place: &str) {
+    shared.prefs.update(|p| p.place = place.to_owned());
+    shared.prefs.with_untracked(prefs::save);
+}
+
+pub fn remember_currency(shared: Shared, currency: &str) {
+    shared.prefs.update(|p| p.currency = currency.to_owned());
+    shared.prefs.with_untracked(prefs::save);
+}
+
+/// One file that opens in any browser, for a helper's opinion; shared where the browser can, saved otherwise.
+pub fn send_page(shared: Shared, world: World, find: Find) {
+    spawn_local(async move {
+        match crate::page::make(world, &find).await {
+            Ok(html) => match crate::page::hand_over(&html, "reel.html").await {
+                Ok(words) => shared.say(words),
+                Err(trouble) => shared.warn(trouble),
+            },
+            Err(trouble) => shared.warn(trouble),
+        }
+    });
+}

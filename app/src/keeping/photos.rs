@@ -1,0 +1,127 @@
+//! Photos: scaled, kept as bytes under their hash, named by the record they belong to.
+
+use leptos::prelude::*;
+use tailplate_core::record::Record;
+use tailplate_core::shop::{Find, PhotoRef, Reel, Stage};
+use wasm_bindgen_futures::spawn_local;
+
+use super::{change_now, the_store};
+use crate::photo;
+use crate::state::Shared;
+use crate::store;
+
+/// A record with photos.
+pub trait Pictured: Record + 'static {
+    fn photos(&mut self) -> &mut Vec<PhotoRef>;
+}
+
+impl Pictured for Find {
+    fn photos(&mut self) -> &mut Vec<PhotoRef> {
+        &mut self.photos
+    }
+}
+
+impl Pictured for Reel {
+    fn photos(&mut self) -> &mut Vec<PhotoRef> {
+        &mut self.photos
+    }
+}
+
+/// Scales and keeps photos one after another; each is safe before the next is begun.
+pub fn add_photos<R: Pictured>(
+    shared: Shared,
+    id: String,
+    files: Vec<web_sys::File>,
+    stage: Stage,
+    busy: RwSignal<usize>,
+) {
+    busy.update(|n| *n += files.len());
+    spawn_local(async move {
+        for file in files {
+            match add_photo::<R>(&id, &file, stage).await {
+                Ok(()) => {
+                    shared.changed.update(|n| *n += 1);
+                    shared.say("Photo saved.");
+                }
+                Err(trouble) => shared.warn(trouble),
+            }
+            let _ = busy.try_update(|n| *n -= 1);
+        }
+    });
+}
+
+async fn add_photo<R: Pictured>(id: &str, file: &web_sys::File, stage: Stage) -> Result<(), String> {
+    let ready = photo::take(file).await?;
+    let store = the_store().await?;
+    let kept = store.put_photo(&ready.bytes, &ready.thumb, photo::MEDIA_TYPE).await;
+    let sha256 = kept.map_err(|e| e.to_string())?;
+    let (width_px, height_px) = (ready.width_px, ready.height_px);
+    let photo = PhotoRef { sha256, width_px, height_px, stage, ..PhotoRef::default() };
+    change_now(id, move |record: &mut R| {
+        if !record.photos().iter().any(|p| p.sha256 == photo.sha256) {
+            record.photos().push(photo);
+        }
+    })
+    .await
+    .map(|_| ())
+}
+
+/// Changes one photo of a record: its words, its spots, its stage.
+pub fn change_photo<R: Pictured>(
+    shared: Shared,
+    id: String,
+    sha256: String,
+    change: impl FnOnce(&mut PhotoRef) + 'static,
+) {
+    super::change::<R>(shared, id, move |record| {
+        if let Some(photo) = record.photos().iter_mut().find(|photo| photo.sha256 == sha256) {
+            change(photo);
+        }
+    });
+}
+
+/// Puts a photo first: it is the record's cover.
+pub fn make_cover<R: Pictured>(shared: Shared, id: String, sha256: String) {
+    super::change::<R>(shared, id, move |record| {
+        let photos = record.photos();
+        if let Some(at) = photos.iter().position(|photo| photo.sha256 == sha256) {
+            let photo = photos.remove(at);
+            photos.insert(0, photo);
+        }
+    });
+}
+
+pub fn remove_photo<R: Pictured>(shared: Shared, id: String, sha256: String) {
+    super::change::<R>(shared, id, move |record| record.photos().retain(|p| p.sha256 != sha256));
+}
+
+pub async fn thumb_url(sha256: String) -> Option<String> {
+    let bytes = the_store().await.ok()?.thumb(&sha256).await.ok()??;
+    Some(data_url("image/jpeg", &bytes))
+}
+
+pub async fn photo(sha256: &str) -> Result<Option<store::Photo>, String> {
+    the_store().await?.photo(sha256).await.map_err(|e| e.to_string())
+}
+
+pub async fn photo_url(sha256: String) -> Option<String> {
+    let photo = photo(&sha256).await.ok()??;
+    Some(data_url(&photo.media_type, &photo.bytes))
+}
+
+fn data_url(media_type: &str, bytes: &[u8]) -> String {
+    format!("data:{media_type};base64,{}", base64(bytes))
+}
+
+/// Standard base64, for a `data:` address: shorter than the browser's own way, which wants text.
+pub fn base64(bytes: &[u8]) -> String {
+    const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    for three in bytes.chunks(3) {
+        let bits = three.iter().fold(0_u32, |bits, b| bits << 8 | u32::from(*b)) << (8 * (3 - three.len()));
+        for at in 0..4 {
+            text.push(if at <= three.len() { DIGITS[(bits >> (18 - 6 * at) & 63) as usize] as char } else { '=' });
+        }
+    }
+    text
+}

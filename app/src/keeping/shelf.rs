@@ -1,0 +1,98 @@
+//! Every record's row, in memory: lists and search read from here, and nothing else is opened for them.
+
+use std::cell::RefCell;
+
+use leptos::prelude::*;
+use tailplate_core::record::Kind;
+use tailplate_core::shop::Row;
+use wasm_bindgen_futures::spawn_local;
+
+use super::the_store;
+use crate::state::Shared;
+
+thread_local! {
+    static SHELF: RefCell<Shelf> = const { RefCell::new(Shelf { rows: Vec::new(), ready: false }) };
+}
+
+struct Shelf {
+    /// Newest change first.
+    rows: Vec<Row>,
+    ready: bool,
+}
+
+/// Waits until every row is here.
+pub async fn ready() -> Result<(), String> {
+    if SHELF.with_borrow(|shelf| shelf.ready) {
+        return Ok(());
+    }
+    read().await
+}
+
+/// Reads every row from the store.
+async fn read() -> Result<(), String> {
+    let store = the_store().await?;
+    let mut rows = Vec::new();
+    store.rows(|some| rows.extend(some)).await.map_err(|e| e.to_string())?;
+    newest_first(&mut rows);
+    SHELF.set(Shelf { rows, ready: true });
+    Ok(())
+}
+
+fn newest_first(rows: &mut [Row]) {
+    rows.sort_unstable_by(|a, b| b.changed_ms.cmp(&a.changed_ms).then_with(|| a.id.cmp(&b.id)));
+}
+
+/// Looks at the rows, newest change first, those of deleted records among them.
+pub fn with<T>(look: impl FnOnce(&[Row]) -> T) -> T {
+    SHELF.with_borrow(|shelf| look(&shelf.rows))
+}
+
+/// Ids of the records that belong to one: a job's reels, a customer's jobs.
+pub fn of(kind: Kind, owner: &str) -> Vec<String> {
+    with(|rows| {
+        let mut mine: Vec<&Row> =
+            rows.iter().filter(|row| row.kind == kind && !row.deleted && row.of == owner).collect();
+        mine.sort_unstable_by(|a, b| a.made_ms.cmp(&b.made_ms).then_with(|| a.id.cmp(&b.id)));
+        mine.iter().map(|row| row.id.clone()).collect()
+    })
+}
+
+/// A row was written.
+pub fn put(row: Row) {
+    SHELF.with_borrow_mut(|shelf| {
+        shelf.rows.retain(|other| other.id != row.id);
+        let at = shelf.rows.partition_point(|other| other.changed_ms > row.changed_ms);
+        shelf.rows.insert(at, row);
+    });
+}
+
+/// Many rows were written.
+pub fn put_all(rows: Vec<Row>) {
+    SHELF.with_borrow_mut(|shelf| {
+        let new: std::collections::BTreeSet<String> = rows.iter().map(|row| row.id.clone()).collect();
+        shelf.rows.retain(|other| !new.contains(&other.id));
+        shelf.rows.extend(rows);
+        newest_first(&mut shelf.rows);
+    });
+}
+
+pub fn forget(ids: &[String]) {
+    SHELF.with_borrow_mut(|shelf| shelf.rows.retain(|row| !ids.contains(&row.id)));
+}
+
+/// Another tab has written: its row, or all of them, are read again.
+pub fn heard(shared: Shared, id: String) {
+    spawn_local(async move {
+        let row = match (id.as_str(), the_store().await) {
+            ("", _) | (_, Err(_)) => None,
+            (id, Ok(store)) => store.row(id).await.ok().flatten(),
+        };
+        match row {
+            Some(row) => put(row),
+            None => {
+                let _ = read().await;
+            }
+        }
+        shared.changed.update(|n| *n += 1);
+    });
+}

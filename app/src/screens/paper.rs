@@ -1,0 +1,64 @@
+//! A sheet as it will be printed, and the way to the printer.
+
+use std::collections::BTreeMap;
+
+use leptos::prelude::*;
+use tailplate_core::paper::{self, Desk, Layout, Sheet};
+
+use crate::keeping::{self, counter};
+use crate::later::later;
+use crate::route::Route;
+use crate::state::shared;
+use crate::store;
+
+#[component]
+pub fn Paper(sheet: String, id: String) -> impl IntoView {
+    let shared = shared();
+    let (layout, first) = (RwSignal::new(Layout::A4Of24), RwSignal::new(0_usize));
+    let tags = sheet == "tags";
+    let (wanted, job) = (sheet.clone(), id.clone());
+    let written = later(move || {
+        shared.changed.track();
+        let (layout, first, wanted, job) = (layout.get(), first.get(), wanted.clone(), job.clone());
+        Box::pin(async move { write(&wanted, job, layout, first).await })
+    });
+    let print = move |_| {
+        let _ = window().print();
+    };
+    view! {
+        <section class="paper no-print">
+            <h1>{Sheet::ALL.into_iter().find(|one| one.word() == sheet).map_or("Tags", Sheet::title)}</h1>
+            {tags.then(|| view! {
+                <div class="segments">{Layout::ALL.into_iter().map(|one| view! { <button aria-pressed=move || (layout.get() == one).to_string() on:click=move |_| layout.set(one)>{one.words()}</button> }).collect_view()}</div>
+                <label>"First free label of the sheet"<input type="number" min="1" max="30" value="1" on:change=move |event| first.set(event_target_value(&event).parse::<usize>().unwrap_or(1).saturating_sub(1))/></label>
+            })}
+            {move || match written.get() { Some(Err(trouble)) => view! { <p class="trouble" role="alert">{trouble}</p> }.into_any(), _ => ().into_any() }}
+        </section>
+        <div class="sheets">{move || written.get().and_then(Result::ok).map(|html| view! { <div inner_html=html></div> })}</div>
+        <div class="actions">
+            <a class="button quiet" href=Route::Job(id).href()>"Job"</a>
+            <button class="main" on:click=print>"Print"</button>
+        </div>
+    }
+}
+
+async fn write(sheet: &str, job: String, layout: Layout, first: usize) -> Result<String, String> {
+    let opened = counter::open_job(job).await?.ok_or("There is no such job. It may have been deleted elsewhere.")?;
+    let (house, reference) = (counter::house().await, shared().packs().reference);
+    if sheet == "tags" {
+        return Ok(paper::tags(&house, reference, &opened.reels, layout, first));
+    }
+    let which = Sheet::ALL.into_iter().find(|one| one.word() == sheet).ok_or("There is no such sheet.")?;
+    let mut photos = BTreeMap::new();
+    if which == Sheet::Report {
+        for photo in opened.reels.iter().flat_map(|reel| &reel.photos) {
+            if let Some(url) = keeping::photo_url(photo.sha256.clone()).await {
+                photos.insert(photo.sha256.clone(), url);
+            }
+        }
+    }
+    let day = |ms: i64| crate::words::day(ms as f64);
+    let desk = Desk { house: &house, reference, day: &day, photo: &|sha256| photos.get(sha256).cloned() };
+    let visit = paper::Visit { job: &opened.job, customer: opened.customer.as_ref(), reels: &opened.reels };
+    paper::sheet(&desk, visit, which, store::now_ms()).map_err(|error| error.to_string())
+}
