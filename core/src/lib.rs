@@ -13,5 +13,6 @@ pub mod page;
 pub mod record;
 pub mod reference;
 pub mod shop;
+pub mod strip;
 
 pub use error::{Error, Kind, Result};

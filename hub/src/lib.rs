@@ -3,6 +3,7 @@
 pub mod answer;
 pub mod cases;
 pub mod command;
+pub mod fault;
 pub mod input;
 pub mod nearest;
 pub mod packs;

@@ -1,7 +1,7 @@
 //! What to look at next: the expected fall in entropy for the effort, in checks and in symptoms nobody looked for.
 
 use super::judge::Evidence;
-use super::key::{FaultKey, SOMETHING_ELSE};
+use super::key::FaultKey;
 use super::{Look, NextLook};
 use crate::order;
 use crate::reference::{BenchCaution, EffortId, Task};
@@ -151,5 +151,3 @@ fn symptom_why(key: &FaultKey, active: &[(usize, f64)], symptom: &str) -> String
         _ => "Rules causes out rather than in.".into(),
     }
 }
-
-const _: () = assert!(SOMETHING_ELSE < 0.5, "the pack explains most complaints");

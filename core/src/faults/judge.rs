@@ -30,7 +30,8 @@ pub(super) struct Evidence {
     pub words: String,
     /// A symptom that is there and has to be explained.
     present: bool,
-    check: bool,
+    /// Nats by which a check's result is more usual with each cause than where nothing is wrong; empty for all else.
+    bears_out: Vec<f64>,
     nats: Vec<f64>,
 }
 
@@ -75,7 +76,7 @@ fn gather(key: &FaultKey, seen: &Observed, problems: &mut Vec<String>) -> Vec<Ev
             about: Some(Look::Symptom(id.clone())),
             words: symptom.finds.clone(),
             present,
-            check: false,
+            bears_out: Vec::new(),
             nats: worth(key, chance, TICKED),
         });
     }
@@ -93,12 +94,14 @@ fn gather(key: &FaultKey, seen: &Observed, problems: &mut Vec<String>) -> Vec<Ev
         if check.tells_nothing.contains(&check.results[result].0) {
             continue;
         }
+        let chance = |cause: usize| key.results(Some(cause), at)[result];
+        let plain = key.results(None, at)[result];
         all.push(Evidence {
             about: Some(Look::Check(id.clone())),
             words: format!("{}: {}", check.label, check.results[result].1),
             present: false,
-            check: true,
-            nats: worth(key, |cause| key.results(Some(cause), at)[result], TICKED),
+            bears_out: (0..key.causes.len()).map(|cause| (chance(cause) / plain).ln()).collect(),
+            nats: worth(key, chance, TICKED),
         });
     }
     for piece in listen(key, &seen.said) {
@@ -116,7 +119,7 @@ fn gather(key: &FaultKey, seen: &Observed, problems: &mut Vec<String>) -> Vec<Ev
             about: None,
             words: format!("“{}”", piece.words),
             present: true,
-            check: false,
+            bears_out: Vec::new(),
             nats: heard(key, &topics),
         });
     }
@@ -179,10 +182,10 @@ fn chances(key: &FaultKey, evidence: &[Evidence], without: Option<usize>) -> Vec
     weights.into_iter().map(|weight| weight / total).collect()
 }
 
+/// A check's result speaks for the cause, and none speaks against it.
 fn borne_out(evidence: &[Evidence], cause: usize) -> bool {
-    let mut checks = evidence.iter().filter(|one| one.check).map(|one| one.nats[cause]);
-    let mut against = checks.clone();
-    checks.any(|nats| nats >= BORNE_OUT) && !against.any(|nats| nats <= -BORNE_OUT)
+    let checks = || evidence.iter().filter(|one| !one.bears_out.is_empty());
+    checks().any(|one| one.bears_out[cause] >= BORNE_OUT) && !checks().any(|one| one.nats[cause] <= -BORNE_OUT)
 }
 
 fn ranked(key: &FaultKey, evidence: &[Evidence], at: usize, p: f64) -> RankedCause {
@@ -238,7 +241,13 @@ fn second(key: &FaultKey, evidence: &[Evidence], best: usize) -> Option<Second> 
     }
     let left: Vec<Evidence> = left
         .into_iter()
-        .map(|one| Evidence { about: one.about.clone(), words: one.words.clone(), nats: one.nats.clone(), ..*one })
+        .map(|one| Evidence {
+            about: one.about.clone(),
+            words: one.words.clone(),
+            bears_out: one.bears_out.clone(),
+            nats: one.nats.clone(),
+            present: one.present,
+        })
         .collect();
     let chances = chances(key, &left, Some(best));
     let at = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b]))?;
