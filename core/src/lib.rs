@@ -12,6 +12,7 @@ pub mod order;
 pub mod page;
 pub mod record;
 pub mod reference;
+pub mod service;
 pub mod shop;
 pub mod strip;
 
