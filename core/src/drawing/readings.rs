@@ -50,7 +50,7 @@ pub(super) fn readings(label: &str, unit: &str, before: &[f64], after: &[f64]) -
         pen.words(across(least), 56.0, 11.0, "middle", &told);
     }
     let sheet = pen.sheet(0.0, 0.0, WIDTH, HEIGHT);
-    sheet.replacen("<svg ", "<svg role=\"img\" fill=\"none\" stroke=\"currentColor\" ", 1)
+    sheet.replacen("<svg ", "<svg role=\"img\" fill=\"currentColor\" stroke=\"currentColor\" stroke-width=\".6\" ", 1)
 }
 
 fn list(out: &mut String, figures: &[f64]) {
@@ -69,7 +69,7 @@ mod tests {
 
     #[test]
     fn figures_before_and_after_stand_on_one_scale() {
-        insta::assert_snapshot!(readings("Flick & count", "turns", &[10.0, 12.0], &[20.0]), @"");
+        insta::assert_snapshot!(readings("Flick & count", "turns", &[10.0, 12.0], &[20.0]), @r#"<svg role="img" fill="currentColor" stroke="currentColor" stroke-width=".6" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 220 64"><title>Flick &amp; count, turns: before 10, 12; after 20</title><text class="t-fill" x="46" y="18" font-size="11" text-anchor="end">before</text><path class="t-line t-soft" d="M52 14H208"/><circle class="t-line" cx="52" cy="14" r="4"/><circle class="t-line" cx="83.2" cy="14" r="4"/><text class="t-fill" x="46" y="38" font-size="11" text-anchor="end">after</text><path class="t-line t-soft" d="M52 34H208"/><circle class="t-line" cx="208" cy="34" r="4"/><text class="t-fill" x="52" y="56" font-size="11" text-anchor="middle">10</text><text class="t-fill" x="208" y="56" font-size="11" text-anchor="middle">20</text></svg>"#);
     }
 
     #[test]
