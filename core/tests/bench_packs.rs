@@ -28,6 +28,58 @@ fn they_hold_no_fault_together_or_each_beside_the_others() {
     assert!(faults.is_empty(), "{} faults:\n{told}", faults.len());
 }
 
+/// One planted fault of each sort, in the packs that ship.
+#[test]
+fn planted_faults_are_named() {
+    let reference = shipped();
+    for (at, old, new, trouble) in [
+        (
+            2,
+            r#""cautions":["c-ammonia","c-acid","c-patina","c-sharp"]"#,
+            r#""cautions":["c-patina"]"#,
+            "one of c-acid, c-celluloid is due here",
+        ),
+        (
+            2,
+            r#""s-stiff":"always","s-cold-stiff""#,
+            r#""s-stif":"always","s-cold-stiff""#,
+            "there is no symptom “s-stif”",
+        ),
+        (
+            2,
+            r#""k-warm":{"better":"often"}"#,
+            r#""k-warm":{"best":"often"}"#,
+            "the check “k-warm” has no result “best”",
+        ),
+        (
+            2,
+            r#""consumables":["wb-degreaser","#,
+            r#""consumables":["wb-degraser","#,
+            "there is no consumable “wb-degraser”",
+        ),
+        (2, r#""src":["vocab","needs"]"#, r#""src":["vocab","nobody"]"#, "the pack lists no source “nobody”"),
+        (
+            1,
+            r#""before":"a-dog","after":"a-bridge""#,
+            r#""before":"a-bridge","after":"a-dog""#,
+            "contradicts the steps",
+        ),
+        (1, r#""hazards":["spring"]"#, r#""hazards":[]"#, "is due here"),
+        (
+            1,
+            r#""value":"no slip anywhere","applies":"any reel with a dog or roller clutch","src":["ar-test"]"#,
+            r#""value":"no slip anywhere","applies":"any reel with a dog or roller clutch","src":[]"#,
+            "a limit needs its source",
+        ),
+        (1, r#""caution":"c-balls""#, r#""caution":"c-bals""#, "there is no caution “c-bals”"),
+    ] {
+        let (name, text) = PACKS[at];
+        assert!(text.contains(old), "{name} does not hold {old}");
+        let faults = check(&reference, name, &text.replacen(old, new, 1));
+        assert!(faults.iter().any(|fault| fault.to_string().contains(trouble)), "{new}: {faults:?}");
+    }
+}
+
 /// Every kind of step that needs a caution, with the caution that must be shown before it.
 #[test]
 fn every_sort_of_step_that_can_hurt_shows_its_caution() {

@@ -78,7 +78,7 @@ fn what_cannot_be_used_is_refused_in_one_sentence() {
     let refused = |text: &str| fault::read(&packs, text).unwrap_err();
     insta::assert_snapshot!(refused("{}"), @"Nothing is told: give the owner's words in said, or symptoms, or checks.");
     insta::assert_snapshot!(refused(r#"{"kind": "spining", "said": "x"}"#), @"No kind of reel is called “spining”. Nearest: spinning.");
-    insta::assert_snapshot!(refused(r#"{"symptoms": {"s-bail-opn": "present"}}"#), @"");
+    insta::assert_snapshot!(refused(r#"{"symptoms": {"s-bail-opn": "present"}}"#), @"No symptom is called “s-bail-opn”. Nearest: s-bail-open.");
     insta::assert_snapshot!(refused(r#"{"checks": {"k-hang": "x"}}"#), @"The check k-hang has no result “x”; it can be steady, pauses, wont, drops.");
     assert!(refused(r#"{"symptoms": {"s-bail-open": "perhaps"}}"#).starts_with("This is no description of a fault: "));
     assert!(refused(r#"{"sais": "x"}"#).contains("unknown field `sais`"));

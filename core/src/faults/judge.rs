@@ -11,6 +11,9 @@ use crate::order;
 const TICKED: f64 = 0.97;
 /// What was read out of free words is never quite sure.
 const HEARD: f64 = 0.9;
+/// Likeness at which words mean nothing yet, and how fast they come to mean something above it: judgements.
+const UNLIKE: f64 = 0.25;
+const SURER: f64 = 1.7;
 /// An owner who names the cause is so much more often right than by chance.
 const NAMED: f64 = 12.0;
 /// From here on a cause counts as likely, and borne out by a check as found.
@@ -98,7 +101,7 @@ fn gather(key: &FaultKey, seen: &Observed, problems: &mut Vec<String>) -> Vec<Ev
         let plain = key.results(None, at)[result];
         all.push(Evidence {
             about: Some(Look::Check(id.clone())),
-            words: format!("{}: {}", check.label, check.results[result].1),
+            words: format!("{} — {}", check.label, check.results[result].1),
             present: false,
             bears_out: (0..key.causes.len()).map(|cause| (chance(cause) / plain).ln()).collect(),
             nats: worth(key, chance, TICKED),
@@ -143,9 +146,9 @@ fn worth(key: &FaultKey, chance: impl Fn(usize) -> f64, sure: f64) -> Vec<f64> {
 /// What a piece of the owner's words is worth: it means one of the topics, the liker the likelier, or nothing known.
 fn heard(key: &FaultKey, topics: &[(Topic, f64)]) -> Vec<f64> {
     let most = topics.first().map_or(0.0, |(_, likeness)| *likeness);
-    let shares: Vec<f64> = topics.iter().map(|(_, likeness)| likeness.powi(4)).collect();
+    let shares: Vec<f64> = topics.iter().map(|(_, likeness)| likeness.powi(6)).collect();
     let total: f64 = shares.iter().sum::<f64>().max(1e-9);
-    let sure = (most * 1.2).min(HEARD);
+    let sure = ((most - UNLIKE) * SURER).clamp(0.0, HEARD);
     let mut factor = vec![1.0 - sure; key.causes.len()];
     for ((topic, _), share) in topics.iter().zip(&shares) {
         let share = sure * share / total;

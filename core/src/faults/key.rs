@@ -8,7 +8,7 @@ use crate::reference::{BenchCheck, Cause, CauseType, FaultsPack, Reference, Symp
 /// Share of complaints whose cause stands in no pack: a judgement.
 pub(super) const SOMETHING_ELSE: f64 = 0.15;
 /// A cause that does not name a symptom meets it so often all the same: by chance, or from a second fault.
-const BY_THE_WAY: f64 = 0.03;
+const BY_THE_WAY: f64 = 0.05;
 /// A check that a cause does not name gives its plain result so often.
 const PLAIN: f64 = 0.75;
 /// Nothing is less likely than this.

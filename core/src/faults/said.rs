@@ -9,8 +9,8 @@ use crate::order;
 const ALIKE: f64 = 0.34;
 /// Symptoms offered as choices.
 const OFFERED: usize = 8;
-/// A word that no phrase holds tells as much as one in about ten.
-const UNKNOWN_WORD: f64 = 12.0;
+/// A word that no phrase holds weighs as much as a fairly rare one.
+const UNKNOWN_WORD: f64 = 20.0;
 
 /// One piece of what was said, and what it may speak of, likest first.
 #[derive(Debug, Clone)]

@@ -96,6 +96,12 @@ fn stem(word: &str) -> String {
 pub(super) fn pieces(text: &str) -> Vec<String> {
     let ends = |c: char| matches!(c, '.' | ',' | ';' | ':' | '!' | '?' | '\n' | '(' | ')');
     let mut pieces = Vec::new();
+    // The colon of a ratio such as 4:1 ends nothing.
+    let chars: Vec<char> = text.chars().collect();
+    let digit = |at: Option<usize>| at.and_then(|at| chars.get(at)).is_some_and(char::is_ascii_digit);
+    let text: String = (0..chars.len())
+        .map(|at| if chars[at] == ':' && digit(at.checked_sub(1)) && digit(Some(at + 1)) { '/' } else { chars[at] })
+        .collect();
     for piece in text.split(ends) {
         let padded = format!(" {} ", piece.split_whitespace().collect::<Vec<_>>().join(" "));
         pieces.extend(padded.split(" but ").map(|piece| piece.trim().to_owned()));
@@ -162,6 +168,7 @@ mod tests {
 
     #[test]
     fn words_fall_into_pieces() {
+        assert_eq!(pieces("4:1 binds"), ["4/1 binds"]);
         assert_eq!(
             pieces("Spool rubs; bail won't close, but drag works."),
             ["Spool rubs", "bail won't close", "drag works"]

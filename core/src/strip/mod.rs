@@ -124,10 +124,6 @@ impl Took {
         let kind = |fastener: &Fastener| fastener.kind.to_lowercase().contains("screw");
         self.fastener.as_ref().is_some_and(kind) || self.role.ends_with("screw")
     }
-
-    fn is_riveted(&self) -> bool {
-        self.fastener.as_ref().is_some_and(|fastener| fastener.kind.to_lowercase().contains("rivet"))
-    }
 }
 
 #[cfg(test)]
