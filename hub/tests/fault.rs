@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use tailplate_core::faults::Observed;
 use tailplate_core::reference::Reference;
 use tailplate_hub::cases::Mark;
+use tailplate_hub::command::{self, Command, parse};
 use tailplate_hub::packs::{self, Choice};
 use tailplate_hub::{fault, fault_cases};
 
@@ -100,4 +101,25 @@ fn the_answer_puts_cautions_before_the_steps() {
         remedy.find("! Before lifting anything that holds a spring").unwrap() < remedy.find("1. ").unwrap(),
         "{remedy}"
     );
+}
+
+#[test]
+fn a_file_is_judged_by_the_command() {
+    let file = std::env::temp_dir().join(format!("tailplate-fault-{}.json", std::process::id()));
+    std::fs::write(&file, r#"{"kind": "fly", "said": "drum won't come off"}"#).unwrap();
+    let ask = |json: bool| {
+        let mut args = vec!["fault".into(), file.clone().into_os_string()];
+        args.extend(json.then(|| "--json".into()));
+        let Ok(Command::Ask { question, json, packs, this_year }) = parse(args, 2026) else { panic!("not asked") };
+        let mut out = Vec::new();
+        command::ask(&question, json, &packs, this_year, &mut out).unwrap();
+        String::from_utf8(out).unwrap()
+    };
+    let told = ask(false);
+    let answer: serde_json::Value = serde_json::from_str(&ask(true)).unwrap();
+    std::fs::remove_file(&file).unwrap();
+    assert!(told.lines().all(|line| line.chars().count() <= 100), "{told}");
+    assert_eq!(answer["heard"][0]["symptom"], "s-spool-off");
+    assert_eq!(answer["finding"]["is"], "undecided");
+    assert!(answer["causes"][0]["remedy"]["cautions"].as_array().is_some_and(|all| !all.is_empty()), "{answer}");
 }

@@ -46,6 +46,8 @@ pub struct FaultKey<'a> {
     pub(super) tokens: BTreeMap<String, u32>,
     /// How much a token tells, by its number.
     pub(super) telling: Vec<f64>,
+    /// Tokens that deny: `not` and `missing` with their variants.
+    pub(super) denials: Vec<u32>,
 }
 
 impl<'a> FaultKey<'a> {
@@ -66,6 +68,7 @@ impl<'a> FaultKey<'a> {
             phrases: Vec::new(),
             tokens: BTreeMap::new(),
             telling: Vec::new(),
+            denials: Vec::new(),
         };
         key.lay_out_words();
         key
@@ -162,6 +165,8 @@ impl<'a> FaultKey<'a> {
                 phrases.push((topic, numbers));
             }
         }
+        let denials = ["not", "missing"].iter().filter_map(|word| self.variants.token_of(word));
+        self.denials = denials.filter_map(|token| self.tokens.get(&token).copied()).collect();
         let count = phrases.len() as f64;
         // A word in few phrases tells more; squared, as in the cosine of two texts.
         self.telling = seen_in.iter().map(|seen| ((count + 1.0) / (seen + 1.0)).ln().max(0.3).powi(2)).collect();

@@ -9,8 +9,11 @@ use crate::order;
 const ALIKE: f64 = 0.34;
 /// Symptoms offered as choices.
 const OFFERED: usize = 8;
-/// A word that no phrase holds weighs as much as a fairly rare one.
-const UNKNOWN_WORD: f64 = 20.0;
+/// A word that no phrase holds weighs as little as a common one: it is mostly about something else.
+const UNKNOWN_WORD: f64 = 5.0;
+
+/// Words that deny and words that do not are less alike by this.
+const TURNED: f64 = 0.75;
 
 /// One piece of what was said, and what it may speak of, likest first.
 #[derive(Debug, Clone)]
@@ -69,6 +72,10 @@ fn best(piece: &Piece) -> f64 {
     piece.topics.first().map_or(0.0, |(_, likeness)| *likeness)
 }
 
+fn denies(key: &FaultKey, tokens: &[u32]) -> bool {
+    tokens.iter().any(|token| key.denials.contains(token))
+}
+
 /// Topics that share words with a piece: the cosine of the two, each word weighing by how much it tells.
 fn hear(key: &FaultKey, piece: &str) -> Piece {
     let mut known = Vec::new();
@@ -91,7 +98,11 @@ fn hear(key: &FaultKey, piece: &str) -> Piece {
             .filter(|token| known.binary_search(token).is_ok())
             .map(|token| key.telling[*token as usize])
             .sum();
-        let likeness = shared / (phrase.weight * weight).sqrt().max(1e-9);
+        let mut likeness = shared / (phrase.weight * weight).sqrt().max(1e-9);
+        // “Star turns” is not “star won't turn”, however many words they share.
+        if denies(key, &phrase.tokens) != denies(key, &known) {
+            likeness *= TURNED;
+        }
         if likeness < ALIKE {
             continue;
         }

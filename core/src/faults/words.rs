@@ -9,7 +9,7 @@ const RUN: usize = 4;
 const SMALL: &str = " a all also an and are as at be been but by can do for from get got had has have he her his i if in \
     into is it its just me my of on one or our out over quite really she so some than that the their them then there \
     these they thing this those to too two up very was were when where which while who with you your after before now \
-    still only much more any about off like time something ";
+    still only much more any about like time something reel reels customer owner client every each made make makes ";
 
 /// Groups of variants, ready for look-ups.
 #[derive(Debug, Clone, Default)]
@@ -29,9 +29,16 @@ impl Variants {
         Self { groups: known }
     }
 
-    /// Tokens of a text, sorted, each once: groups as `=number`, other words by their stem.
+    /// The token of a word that has variants.
+    pub fn token_of(&self, word: &str) -> Option<String> {
+        self.groups.get(&stem(word)).map(|group| format!("={group}"))
+    }
+
+    /// Tokens of a text, sorted, each once: groups as `=number`, other words by their stem. Small words and figures are
+    /// left out, unless they are part of a run that has variants.
     pub fn tokens(&self, text: &str) -> Vec<String> {
-        let stems = stems(text);
+        let words = words(text);
+        let stems: Vec<String> = words.iter().map(|word| stem(word)).collect();
         let mut tokens = Vec::new();
         let mut at = 0;
         while at < stems.len() {
@@ -39,18 +46,16 @@ impl Variants {
                 let run = stems[at..at + length].join(" ");
                 self.groups.get(&run).map(|group| (length, *group))
             });
-            match longest {
-                Some((length, group)) => {
-                    tokens.push(format!("={group}"));
-                    at += length;
-                }
-                None => {
-                    if !SMALL.contains(&format!(" {} ", stems[at])) {
-                        tokens.push(stems[at].clone());
-                    }
-                    at += 1;
-                }
+            if let Some((length, group)) = longest {
+                tokens.push(format!("={group}"));
+                at += length;
+                continue;
             }
+            let figure = words[at].chars().all(|c| c.is_ascii_digit());
+            if !figure && !SMALL.contains(&format!(" {} ", words[at])) {
+                tokens.push(stems[at].clone());
+            }
+            at += 1;
         }
         tokens.sort_unstable();
         tokens.dedup();
@@ -58,10 +63,14 @@ impl Variants {
     }
 }
 
-/// The stems of a text's words, in order. Apostrophes join, all else that is no letter or digit parts.
-fn stems(text: &str) -> Vec<String> {
+/// The words of a text in lower case, in order. Apostrophes join, all else that is no letter or digit parts.
+fn words(text: &str) -> Vec<String> {
     let text: String = text.to_lowercase().chars().filter(|c| !matches!(c, '\'' | '’')).collect();
-    text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(stem).collect()
+    text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_owned).collect()
+}
+
+fn stems(text: &str) -> Vec<String> {
+    words(text).iter().map(|word| stem(word)).collect()
 }
 
 /// A word without its commonest endings: good enough to join `rubs`, `rubbed` and `rubbing`.
