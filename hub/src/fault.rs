@@ -23,7 +23,7 @@ pub fn read(reference: &Reference, text: &str) -> Result<Observed, String> {
         let near = hint(&seen.kind, kinds.iter().map(|kind| kind.id.as_str()));
         return Err(format!("No kind of reel is called “{}”.{near}", seen.kind));
     }
-    for id in seen.symptoms.keys().filter(|id| pack.symptom(id).is_none()) {
+    if let Some(id) = seen.symptoms.keys().find(|id| pack.symptom(id).is_none()) {
         let near = hint(id, pack.symptoms.iter().map(|symptom| symptom.id.as_str()));
         return Err(format!("No symptom is called “{id}”.{near}"));
     }

@@ -57,7 +57,7 @@ pub(super) fn listen(key: &FaultKey, text: &str) -> Vec<Piece> {
     for piece in pieces(text) {
         let whole = hear(key, &piece);
         let parts: Vec<Piece> = piece.split(" and ").map(|part| hear(key, part)).collect();
-        let least = parts.iter().map(|part| best(part)).fold(f64::MAX, f64::min);
+        let least = parts.iter().map(best).fold(f64::MAX, f64::min);
         if parts.len() > 1 && least >= ALIKE && least >= best(&whole) * 0.8 {
             heard.extend(parts);
         } else {

@@ -30,6 +30,8 @@ pub struct StripEvent {
 }
 
 /// What happened.
+// Nearly every event of a recording is the large one.
+#[allow(clippy::large_enum_variant)]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Happened {
