@@ -5,6 +5,7 @@ pub mod copy;
 pub mod dating;
 pub mod drawing;
 pub mod error;
+pub mod faults;
 pub mod key;
 pub mod marks;
 pub mod observe;
@@ -13,7 +14,9 @@ pub mod page;
 pub mod paper;
 pub mod record;
 pub mod reference;
+pub mod service;
 pub mod shop;
+pub mod strip;
 pub mod tag;
 
 pub use error::{Error, Kind, Result};

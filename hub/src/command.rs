@@ -12,7 +12,7 @@ use tailplate_core::reference;
 
 use crate::answer::Desk;
 use crate::nearest::hint;
-use crate::{input, packs, tell};
+use crate::{fault, input, packs, tell};
 
 pub const HELP: &str = "\
 Tailplate names and dates fishing reels, and serves the app to this computer's browsers.
@@ -28,6 +28,9 @@ Tailplate names and dates fishing reels, and serves the app to this computer's b
       What tells look-alikes apart, cheapest check first.
   tailplate model ID
       What the packs hold on one model.
+  tailplate fault FILE
+      What is wrong with a reel, going by the owner's words, symptoms and checks in FILE, and what is
+      to be done: {\"kind\": …, \"said\": …, \"symptoms\": {id: present or absent}, \"checks\": {id: result}}.
   tailplate questions
       Every question, its states, and the places of marks.
   tailplate check-pack FILE
@@ -61,6 +64,7 @@ pub enum Question {
     Date { marks: Vec<String>, features: Vec<String>, maker: Option<String> },
     Separate { models: Vec<String> },
     Model { id: String },
+    Fault { file: String },
     Questions,
     CheckPack { file: String },
     Schema,
@@ -90,7 +94,8 @@ impl From<io::Error> for Trouble {
     }
 }
 
-const COMMANDS: [&str; 8] = ["serve", "identify", "date", "separate", "model", "questions", "check-pack", "schema"];
+const COMMANDS: [&str; 9] =
+    ["serve", "identify", "date", "separate", "model", "fault", "questions", "check-pack", "schema"];
 
 /// Reads the command line, without the program's own name.
 pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result<Command, String> {
@@ -157,6 +162,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
         "separate" if words.len() < 2 => return Err("`tailplate separate` needs two models or more.".into()),
         "separate" => Question::Separate { models: words },
         "model" => Question::Model { id: one(words, "the id of a model")? },
+        "fault" => Question::Fault { file: one(words, "a file that tells of a fault")? },
         "questions" => none(words).map(|()| Question::Questions)?,
         "check-pack" => Question::CheckPack { file: one(words, "the file of a pack")? },
         "schema" => none(words).map(|()| Question::Schema)?,
@@ -216,6 +222,14 @@ pub fn ask(
                 return print_json(out, model).map(|()| true);
             }
             tell::model(&desk.reference, model)
+        }
+        Question::Fault { file } => {
+            let seen = fault::read(&desk.reference, &input::text_of(file)?)?;
+            let judged = fault::judged(&desk.reference, &seen);
+            if json {
+                return print_json(out, &judged).map(|()| true);
+            }
+            fault::tell(&judged)
         }
         Question::Questions if json => return print_json(out, &desk.reference.questions).map(|()| true),
         Question::Questions => tell::questions(&desk.reference),

@@ -3,6 +3,8 @@
 pub mod answer;
 pub mod cases;
 pub mod command;
+pub mod fault;
+pub mod fault_cases;
 pub mod input;
 pub mod nearest;
 pub mod packs;

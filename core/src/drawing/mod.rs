@@ -10,6 +10,7 @@ mod kinds;
 mod marks_at;
 mod pair;
 mod pen;
+mod readings;
 mod reel;
 mod side;
 mod tiles;
@@ -36,6 +37,11 @@ pub fn side(_reference: &Reference, seen: &[Observation]) -> String {
 /// Two reels at one scale; each of the `differing` features has a dot on both with its place in the list, from one.
 pub fn pair(_reference: &Reference, a: &[Observation], b: &[Observation], differing: &[String]) -> String {
     pair::pair(&Reel::of(a), &Reel::of(b), differing)
+}
+
+/// A test's figures before and after on one scale. The label may be anybody's text.
+pub fn readings(label: &str, unit: &str, before: &[f64], after: &[f64]) -> String {
+    readings::readings(label, unit, before, after)
 }
 
 #[cfg(test)]

@@ -4,13 +4,16 @@
 //! every fault of one, naming pack, entry and field, and [`check_reference`] those of all in use.
 
 mod care;
+mod cautions;
 pub mod counter;
 mod dating;
+mod faults;
 mod makers;
 mod models;
 mod questions;
 mod read;
 mod validate;
+mod work;
 
 use std::collections::BTreeMap;
 
@@ -20,14 +23,21 @@ use crate::error::{Error, Result};
 use read::{fields, words};
 
 pub use care::{CarePack, StallStep, UseCaution};
+pub use cautions::Task;
 pub use counter::CounterPack;
 pub use dating::{Caution, Clue, DatingPack, KnownPatent, Series, SeriesConfidence, Weekday, WeekdayRule};
+pub use faults::{BenchCheck, Cause, CauseType, Disagreement, FaultsPack, Met, Often, SaysSo, Symptom};
 pub use makers::{
     CodeKind, CodeRow, DateCode, Dates, HouseBrand, Maker, MakerMark, MakerPatent, MakersPack, Place, Said, SerialRange,
 };
 pub use models::{Family, FeatureFact, Fitment, HowOften, LookAlike, Model, ModelsPack, StruckMark, Variant};
 pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, QuestionsPack, State};
 pub use validate::{Fault, check, check_reference};
+pub use work::{
+    Aim, Bath, BenchCaution, CautionWords, ChangeBy, ChangeRule, Consumable, FunctionTest, GradeScale, GradeStep,
+    Hazard, Labelled, Limit, MustBeBefore, OrderStep, OwnerQuestion, PartState, Phase, PhotoWish, Quantity,
+    ServiceItem, ServiceList, StripOrder, TestNote, WorkPack, WorkStage, applies, role_words,
+};
 
 /// How far a fact may be trusted. `Low` is shown as unverified and never counts as hard.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -111,6 +121,8 @@ pub struct Reference {
     pub dating: DatingPack,
     pub care: CarePack,
     pub counter: CounterPack,
+    pub faults: FaultsPack,
+    pub work: WorkPack,
     /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
     pub sources: Sources,
     feature_index: BTreeMap<String, usize>,
@@ -118,13 +130,15 @@ pub struct Reference {
     model_index: BTreeMap<String, usize>,
 }
 
-/// The `format` words of the four kinds of pack.
+/// The `format` words of the kinds of pack.
 pub const QUESTIONS_FORMAT: &str = "tailplate-questions/1";
 pub const MAKERS_FORMAT: &str = "tailplate-makers/1";
 pub const MODELS_FORMAT: &str = "tailplate-models/1";
 pub const DATING_FORMAT: &str = "tailplate-dating/1";
 pub const CARE_FORMAT: &str = "tailplate-care/1";
 pub const COUNTER_FORMAT: &str = "tailplate-counter/1";
+pub const FAULTS_FORMAT: &str = "tailplate-faults/1";
+pub const WORK_FORMAT: &str = "tailplate-work/1";
 
 /// A pack's text taken apart, not yet understood: the first half of [`Reference::add`], for one who lets the browser
 /// paint in between.
@@ -212,10 +226,22 @@ impl Reference {
                 self.add_sources(&pack.id, &pack.sources);
                 self.counter = pack;
             }
+            FAULTS_FORMAT => {
+                let pack = read::read::<FaultsPack>(tree).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.faults = pack;
+            }
+            WORK_FORMAT => {
+                let pack = read::read::<WorkPack>(tree).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.work = pack;
+            }
             other => {
                 return Err(Error::malformed(format!(
                     "Pack {name}: its format is “{other}”; this version reads {QUESTIONS_FORMAT}, {MAKERS_FORMAT}, \
-                     {MODELS_FORMAT}, {DATING_FORMAT}, {CARE_FORMAT} and {COUNTER_FORMAT}."
+                     {MODELS_FORMAT}, {DATING_FORMAT}, {CARE_FORMAT}, {COUNTER_FORMAT}, {FAULTS_FORMAT} and {WORK_FORMAT}."
                 )));
             }
         }

@@ -4,11 +4,13 @@
 //! that ship are checked whole by a test. Packs made by the shop go through [`check`] before they are kept.
 
 mod dating;
+mod faults;
 mod makers;
 mod models;
 mod questions;
 #[cfg(test)]
 mod tests;
+mod work;
 
 use std::collections::BTreeSet;
 use std::fmt;
@@ -86,6 +88,8 @@ fn check_all(beside: &Reference, own: &Reference) -> Vec<Fault> {
     checker.makers();
     checker.models();
     checker.dating();
+    checker.bench();
+    checker.trouble();
     checker.faults
 }
 
