@@ -21,7 +21,9 @@ pub async fn load(
 ) -> Result<World, String> {
     let list = text_of("packs.json", start("packs.json")).await?;
     let list: Value = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
-    let wanted = |pack: &Value| practice || pack.get("invented").is_none_or(|invented| invented != true);
+    let is = |pack: &Value, what: &str| pack.get(what).is_some_and(|is| is == true);
+    // What only the bench needs is read when the bench is entered.
+    let wanted = |pack: &Value| (practice || !is(pack, "invented")) && !is(pack, "later");
     let files = list.as_array().into_iter().flatten().filter(|pack| wanted(pack));
     // All requests start before the first is waited for.
     let started: Vec<(String, JsFuture)> =
@@ -42,6 +44,34 @@ pub async fn load(
     add_own(&mut reference);
     breathe().await;
     Ok(World::keep(reference, learned))
+}
+
+thread_local! {
+    static BENCH: std::cell::Cell<Option<&'static Reference>> = const { std::cell::Cell::new(None) };
+}
+
+/// The questions, and the packs that only the bench needs, read once.
+///
+/// # Errors
+/// A sentence for the screen.
+pub async fn bench() -> Result<&'static Reference, String> {
+    if let Some(ready) = BENCH.get() {
+        return Ok(ready);
+    }
+    let list = text_of("packs.json", start("packs.json")).await?;
+    let list: Value = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
+    let wanted = |pack: &&Value| pack["later"] == true || pack["kind"] == "questions" || pack["kind"] == "counter";
+    let mut reference = Reference::default();
+    for file in list.as_array().into_iter().flatten().filter(wanted).filter_map(|pack| pack["file"].as_str()) {
+        let text = text_of(file, start(file)).await?;
+        let tree = Tree::of(file, &text).map_err(|error| error.to_string())?;
+        breathe().await;
+        reference.add_tree(file, tree).map_err(|error| error.to_string())?;
+        breathe().await;
+    }
+    let ready: &'static Reference = Box::leak(Box::new(reference.ready().map_err(|error| error.to_string())?));
+    BENCH.set(Some(ready));
+    Ok(ready)
 }
 
 /// Lets the browser paint and take taps.
