@@ -135,6 +135,21 @@ impl Browser {
         self.tap_found(&format!("something to tap that says “{words}”"), || self.find_by_words(words));
     }
 
+    /// Goes to one of the places behind “More”.
+    pub fn enter(&self, place: &str) {
+        self.tap("More");
+        self.tap(place);
+    }
+
+    /// Prints the page as the person would, and gives the PDF's bytes.
+    pub fn print(&self) -> Vec<u8> {
+        let answer = self.send(
+            "print",
+            json!({ "background": true, "page": { "width": 21.0, "height": 29.7 }, "shrinkToFit": false }),
+        );
+        decode_base64(answer.as_str().expect("a PDF in base64"))
+    }
+
     /// Taps what a CSS selector finds, such as a place on a drawing.
     pub fn tap_css(&self, css: &str) {
         self.tap_found(&format!("something visible at {css}"), || self.find(css));
@@ -226,6 +241,11 @@ impl Browser {
     /// Saves downloads into this folder without asking (Chromium only).
     pub fn download_into(&self, folder: &Path) {
         self.devtools("Browser.setDownloadBehavior", json!({ "behavior": "allow", "downloadPath": folder }));
+    }
+
+    /// What a page handed over in base64.
+    pub fn decoded(&self, text: &str) -> Vec<u8> {
+        decode_base64(text)
     }
 
     /// Calls Chromium's developer tools.

@@ -12,7 +12,7 @@ const READ: &str = "
             all.onerror = () => failed(all.error);
             all.onsuccess = () => {
                 open.result.close();
-                done(all.result.map(row => row.json ?? Array.from(row.bytes, byte => String.fromCharCode(byte)).join('')));
+                done(all.result.filter(row => !arguments[1] || (row.kind ?? 'find') === arguments[1]).map(row => row.json ?? Array.from(row.bytes, byte => String.fromCharCode(byte)).join('')));
             };
         };
     });
@@ -20,13 +20,19 @@ const READ: &str = "
 
 /// Every find, those deleted but not yet cleared away too. Only once the app has opened its database: asking would make an empty one.
 pub fn finds(browser: &Browser) -> Vec<Value> {
-    let parse = |text: &Value| serde_json::from_str(text.as_str().expect("a find is text")).expect("a find is JSON");
-    rows(browser, "records").iter().map(parse).collect()
+    records(browser, "find")
+}
+
+/// Every record of a kind.
+pub fn records(browser: &Browser, kind: &str) -> Vec<Value> {
+    let parse =
+        |text: &Value| serde_json::from_str(text.as_str().expect("a record is text")).expect("a record is JSON");
+    rows(browser, "records", kind).iter().map(parse).collect()
 }
 
 /// Every photo, its bytes as the characters 0 to 255.
 pub fn photos(browser: &Browser) -> Vec<String> {
-    rows(browser, "photos").iter().filter_map(|bytes| bytes.as_str().map(str::to_string)).collect()
+    rows(browser, "photos", "").iter().filter_map(|bytes| bytes.as_str().map(str::to_string)).collect()
 }
 
 /// Waits until the only find's field holds this, as one waits for the word “saved”.
@@ -38,6 +44,6 @@ pub fn wait_for_field(browser: &Browser, field: &str, wanted: &str) {
     });
 }
 
-fn rows(browser: &Browser, store: &str) -> Vec<Value> {
-    browser.js_with(READ, json!([store])).as_array().cloned().unwrap_or_default()
+fn rows(browser: &Browser, store: &str, kind: &str) -> Vec<Value> {
+    browser.js_with(READ, json!([store, kind])).as_array().cloned().unwrap_or_default()
 }

@@ -127,7 +127,7 @@ fn typed_words_never_run() {
         browser.js_with("location.href = arguments[0]", json!([card]));
         browser.see("Its forms");
         unhurt("the card of a model");
-        browser.tap("Settings");
+        browser.enter("Settings");
         browser.see("Millimetres");
         unhurt("Settings");
 

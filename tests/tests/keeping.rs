@@ -119,7 +119,7 @@ journey!(
         let browser = Browser::start(engine);
         browser.open(&format!("{}sw.js", server.url()));
         let upgrade = "return new Promise((done, failed) => {
-            const open = indexedDB.open('tailplate', 2);
+            const open = indexedDB.open('tailplate', 99);
             open.onerror = () => failed(open.error);
             open.onsuccess = () => { open.result.close(); done(true) };
         })";

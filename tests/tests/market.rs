@@ -97,7 +97,7 @@ journey!(
         let server = Server::start();
         let browser = Browser::start(engine);
         browser.open(&server.url());
-        browser.tap("Settings");
+        browser.enter("Settings");
         browser.tap("Inches");
         browser.tap("Name it");
         browser.tap("Conventional (multiplier, sea)");

@@ -26,7 +26,7 @@ fn pictures_of_the_tour() {
     browser.open(&server.url());
     browser.see("What kind of reel is it?");
     take("kinds");
-    browser.tap("Settings");
+    browser.enter("Settings");
     browser.tap("In use");
     browser.tap("Name it");
 
@@ -50,7 +50,7 @@ fn pictures_of_the_tour() {
     browser.tap("Side by side");
     browser.see("Answer it");
     take("compare");
-    browser.tap("Stall check");
+    browser.enter("Stall check");
     browser.tap("Sound");
     take_at("body", "stall");
     browser.tap("Keep as a find");
@@ -82,7 +82,7 @@ fn pictures_of_the_tour() {
     browser.wait_js("a thumbnail", "return document.querySelector('.thumb img')?.complete");
     browser.close_word();
     take("finds");
-    browser.tap("Settings");
+    browser.enter("Settings");
     browser.tap("Bench, dark");
     take_at("body", "settings");
 }

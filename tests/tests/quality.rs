@@ -43,7 +43,7 @@ fn every_screen_is_accessible() {
         browser.open(&server.url());
         browser.see("What kind of reel is it?");
         judge("kinds");
-        browser.tap("Settings");
+        browser.enter("Settings");
         browser.see("Millimetres");
         browser.tap("In use");
         judge("settings");
@@ -62,7 +62,7 @@ fn every_screen_is_accessible() {
         browser.tap("All questions");
         browser.tap("The reel as you describe it");
         judge("named, dark");
-        browser.tap("Settings");
+        browser.enter("Settings");
         browser.tap("Paper");
         browser.tap("Name it");
         browser.see("Dunling 3 inch");
@@ -75,7 +75,7 @@ fn every_screen_is_accessible() {
         browser.tap("Side by side");
         browser.see("Answer it");
         judge("side by side");
-        browser.tap("Stall check");
+        browser.enter("Stall check");
         browser.tap("Sound");
         judge("stall check");
         browser.tap("Keep as a find");

@@ -10,7 +10,7 @@ journey!(
         let server = Server::start();
         let browser = Browser::start(engine);
         browser.open(&server.url());
-        browser.tap("Stall check");
+        browser.enter("Stall check");
         browser.see("2:00");
         browser.tap_css(".stall li:first-child .segments button:nth-child(2)");
         browser.tap_css(".stall li:nth-child(2) .segments button:first-child");
@@ -29,7 +29,7 @@ journey!(
         let server = Server::start();
         let browser = Browser::start(engine);
         browser.open(&server.url());
-        browser.tap("Settings");
+        browser.enter("Settings");
         browser.tap("Inches");
         browser.tap("Bench, dark");
         browser.tap("In use");
@@ -43,7 +43,7 @@ journey!(
 
         browser.tap("Name it");
         name_a_dunling(&browser);
-        browser.tap("Settings");
+        browser.enter("Settings");
         browser.tap("Left out");
         browser.tap("Name it");
         browser.see_no_more("Dunling 3 inch");
@@ -58,7 +58,7 @@ journey!(
         let server = Server::start();
         let browser = Browser::start(engine);
         browser.open(&server.url());
-        browser.tap("Settings");
+        browser.enter("Settings");
         browser.tap("In use");
         browser.tap("Name it");
         name_a_dunling(&browser);

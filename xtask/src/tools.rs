@@ -24,6 +24,7 @@ pub fn for_building() -> Result<()> {
 /// What the journeys need besides: three browsers and the programs that drive them.
 pub fn for_browsers() -> Result<()> {
     let wanted = std::env::var("TAILPLATE_ENGINES").unwrap_or_else(|_| "chromium firefox webkit".into());
+    from_apt("a reader of PDF", &["pdftoppm", "pdftotext", "pdfinfo"], &["poppler-utils"])?;
     if wanted.contains("chromium") {
         from_apt("Chromium and its driver", &["chromium", "chromedriver"], &["chromium", "chromium-driver"])?;
     }
