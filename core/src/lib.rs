@@ -1,11 +1,13 @@
 #![forbid(unsafe_code)]
 //! What Tailplate knows about reels and how it reasons. No I/O, no clock, no randomness, no browser.
 pub mod amount;
+pub mod bench;
 pub mod dating;
 pub mod drawing;
 pub mod error;
 pub mod key;
 pub mod marks;
+pub mod measure;
 pub mod observe;
 pub mod order;
 pub mod page;

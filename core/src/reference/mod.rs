@@ -6,6 +6,7 @@
 mod care;
 mod dating;
 mod makers;
+mod mechanics;
 mod models;
 mod questions;
 mod read;
@@ -22,6 +23,10 @@ pub use care::{CarePack, StallStep, UseCaution};
 pub use dating::{Caution, Clue, DatingPack, KnownPatent, Series, SeriesConfidence, Weekday, WeekdayRule};
 pub use makers::{
     CodeKind, CodeRow, DateCode, Dates, HouseBrand, Maker, MakerMark, MakerPatent, MakersPack, Place, Said, SerialRange,
+};
+pub use mechanics::{
+    Bearing, BenchCaution, Conversion, DragShare, Formula, FrictionMaterial, LineKind, LineSize, MechanicsPack,
+    SizedObject, SpringMetal, ThreadSeries, ThreadSize, Typed, WorkedExample,
 };
 pub use models::{Family, FeatureFact, Fitment, HowOften, LookAlike, Model, ModelsPack, StruckMark, Variant};
 pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, QuestionsPack, State};
@@ -108,6 +113,7 @@ pub struct Reference {
     pub models: Vec<Model>,
     pub dating: DatingPack,
     pub care: CarePack,
+    pub mechanics: MechanicsPack,
     /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
     pub sources: Sources,
     feature_index: BTreeMap<String, usize>,
@@ -115,12 +121,13 @@ pub struct Reference {
     model_index: BTreeMap<String, usize>,
 }
 
-/// The `format` words of the four kinds of pack.
+/// The `format` words of the kinds of pack.
 pub const QUESTIONS_FORMAT: &str = "tailplate-questions/1";
 pub const MAKERS_FORMAT: &str = "tailplate-makers/1";
 pub const MODELS_FORMAT: &str = "tailplate-models/1";
 pub const DATING_FORMAT: &str = "tailplate-dating/1";
 pub const CARE_FORMAT: &str = "tailplate-care/1";
+pub const MECHANICS_FORMAT: &str = "tailplate-mechanics/1";
 
 /// A pack's text taken apart, not yet understood: the first half of [`Reference::add`], for one who lets the browser
 /// paint in between.
@@ -202,10 +209,16 @@ impl Reference {
                 self.add_sources(&pack.id, &pack.sources);
                 self.care = pack;
             }
+            MECHANICS_FORMAT => {
+                let pack = read::read::<MechanicsPack>(tree).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.mechanics = pack;
+            }
             other => {
                 return Err(Error::malformed(format!(
                     "Pack {name}: its format is “{other}”; this version reads {QUESTIONS_FORMAT}, {MAKERS_FORMAT}, \
-                     {MODELS_FORMAT}, {DATING_FORMAT} and {CARE_FORMAT}."
+                     {MODELS_FORMAT}, {DATING_FORMAT}, {CARE_FORMAT} and {MECHANICS_FORMAT}."
                 )));
             }
         }

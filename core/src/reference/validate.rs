@@ -5,6 +5,7 @@
 
 mod dating;
 mod makers;
+mod mechanics;
 mod models;
 mod questions;
 #[cfg(test)]
@@ -86,6 +87,7 @@ fn check_all(beside: &Reference, own: &Reference) -> Vec<Fault> {
     checker.makers();
     checker.models();
     checker.dating();
+    checker.mechanics();
     checker.faults
 }
 
