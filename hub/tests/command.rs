@@ -120,3 +120,44 @@ fn an_answer_nobody_reads_on_is_no_fault() {
     let Ok(Command::Ask { question, packs, .. }) = parse(["questions".into()], THIS_YEAR) else { panic!() };
     assert!(matches!(ask(&question, false, &packs, THIS_YEAR, &mut Closed), Err(Trouble::Closed)));
 }
+
+/// Inputs in a file of their own, since the command takes a file.
+fn sum(calculator: &str, inputs: &str, more: &[&str]) -> String {
+    let file = std::env::temp_dir().join(format!("tailplate-bench-{}-{calculator}.json", std::process::id()));
+    std::fs::write(&file, inputs).unwrap();
+    let text = tailplate(&[&["bench", calculator, file.to_str().unwrap()], more].concat());
+    std::fs::remove_file(&file).unwrap();
+    text
+}
+
+#[test]
+fn a_sum_of_the_bench_shows_both_systems_what_it_takes_for_granted_and_care() {
+    let inputs = r#"{"torque": 3.075, "ratio": 4, "full_diameter": 44, "arbor_diameter": "22 ± 0.1 mm"}"#;
+    let text = sum("line-tension", inputs, &[]);
+    insta::assert_snapshot!(part(&text, "Line tension"), @"");
+    insta::assert_snapshot!(part(&text, "Care"), @"");
+    assert!(text.contains("Taken for granted") && text.contains("cylindrical winding"), "{text}");
+    let json: serde_json::Value = serde_json::from_str(&sum("line-tension", inputs, &["--json"])).unwrap();
+    let full = json["figures"].as_array().unwrap().iter().find(|it| it["id"] == "tension_full").unwrap();
+    assert!(
+        (full["also"]["value"].as_f64().unwrap() - 7.8555).abs() < 1e-4 && full["plus_minus"].as_f64().unwrap() > 0.0
+    );
+    assert!(json["plot_svg"].as_str().unwrap().starts_with("<svg"));
+}
+
+#[test]
+fn the_list_of_sums_says_what_each_takes() {
+    let text = tailplate(&["bench"]);
+    assert!(part(&text, "washers:").contains("In the drawer, such as"), "{text}");
+    let json: serde_json::Value = serde_json::from_str(&tailplate(&["bench", "--json"])).unwrap();
+    let bearing = json.as_array().unwrap().iter().find(|it| it["id"] == "bearing").unwrap();
+    assert_eq!(bearing["inputs"][0]["unit"], "mm");
+}
+
+#[test]
+fn a_sum_that_can_not_be_worked_says_why_in_a_sentence() {
+    insta::assert_snapshot!(sum("bearings", "{}", &[]), @"");
+    insta::assert_snapshot!(sum("bearing", "{", &[]), @"");
+    insta::assert_snapshot!(sum("bearing", r#"{"bore": 5, "outside": "1 parsec", "width": 3}"#, &[]), @"");
+    insta::assert_snapshot!(tailplate(&["bench", "bearing"]), @"");
+}

@@ -186,6 +186,13 @@ fn tell(given: &Given, answer: &mut Answer) -> Result<()> {
         return Ok(());
     };
     answer.warn("Nearest is not the same: turn it in by the fingers, several turns, before any tool. Old makers often cut threads of their own.");
+    if let Some(off) = best.angle_off_deg.filter(|off| off.abs() > 3.0) {
+        answer.warn(format!(
+            "The flanks are {:.0}° off those of {}: a screw of another angle wedges and strips.",
+            off.abs(),
+            best.size.id
+        ));
+    }
     if best.distance > 3.0 {
         answer.warn("No standard fits within the error of these figures: measure again over more crests, or take it for a thread of the maker's own.");
     }

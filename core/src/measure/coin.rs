@@ -114,7 +114,7 @@ pub fn by_coin(
     // Depth changes by far × sine; lengths along the tilt feel it twice.
     let share = 2.0 * far * sine / distance + (diameter_mm / 2.0 / distance).powi(2);
     length.perspective_mm = length.mm * share;
-    length.plus_minus_mm += length.perspective_mm;
+    length.plus_minus_mm = length.plus_minus_mm.hypot(length.perspective_mm);
     Ok(length)
 }
 
