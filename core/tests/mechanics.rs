@@ -201,17 +201,17 @@ fn drag_of_a_chosen_material_shows_its_band_its_care_and_its_sources() {
 fn inputs_that_make_no_sense_are_told_in_a_sentence() {
     let reference = shipped();
     let told = |id: &str, json: &str| run(&reference, id, &inputs_from_json(json).unwrap()).unwrap_err().to_string();
-    insta::assert_snapshot!(told("drag-torque", r#"{"friction": 0.2}"#), @"");
-    insta::assert_snapshot!(told("drag-torque", r#"{"friction": 0.2, "clamp_force": 300, "faces": 5, "outer_diameter": 13, "inner_diameter": 13}"#), @"");
-    insta::assert_snapshot!(told("drag-torque", r#"{"clamp_force": 300, "faces": 5, "outer_diameter": 28, "inner_diameter": 13}"#), @"");
-    insta::assert_snapshot!(told("drag-torque", r#"{"friction": 9, "clamp_force": 300, "faces": 5, "outer_diameter": 28, "inner_diameter": 13}"#), @"");
-    insta::assert_snapshot!(told("gear-ratio", r#"{"gear_teeth": 40.5, "pinion_teeth": 10}"#), @"");
-    insta::assert_snapshot!(told("gear-ratio", r#"{"teeth": 40}"#), @"");
-    insta::assert_snapshot!(told("line-diameter", r#"{"line": "braid", "label": 30}"#), @"");
-    insta::assert_snapshot!(told("line-diameter", r#"{"line": "linen", "label": 1}"#), @"");
-    insta::assert_snapshot!(told("washers", r#"{"stock": ["friction 0.8 x3", "metal"], "least_height": 2, "most_height": 3}"#), @"");
-    insta::assert_snapshot!(told("card-photo", r#"{"corners": "1 2; 3 4", "ends": "1 2; 3 4"}"#), @"");
-    insta::assert_snapshot!(told("ratio", "{}"), @"");
+    insta::assert_snapshot!(told("drag-torque", r#"{"friction": 0.2}"#), @"“Clamp force” is still empty (clamp_force).");
+    insta::assert_snapshot!(told("drag-torque", r#"{"friction": 0.2, "clamp_force": 300, "faces": 5, "outer_diameter": 13, "inner_diameter": 13}"#), @"The inside diameter of the contact must be smaller than the outside.");
+    insta::assert_snapshot!(told("drag-torque", r#"{"clamp_force": 300, "faces": 5, "outer_diameter": 28, "inner_diameter": 13}"#), @"Choose the material of the washers, or give the friction coefficient.");
+    insta::assert_snapshot!(told("drag-torque", r#"{"friction": 9, "clamp_force": 300, "faces": 5, "outer_diameter": 28, "inner_diameter": 13}"#), @"“Friction coefficient” is 9; it must lie between 0.005 and 1.5.");
+    insta::assert_snapshot!(told("gear-ratio", r#"{"gear_teeth": 40.5, "pinion_teeth": 10}"#), @"Teeth are counted in whole numbers.");
+    insta::assert_snapshot!(told("gear-ratio", r#"{"teeth": 40}"#), @"gear-ratio has no input “teeth”; it takes gear_teeth, pinion_teeth, second_gear_teeth, second_pinion_teeth.");
+    insta::assert_snapshot!(told("line-diameter", r#"{"line": "braid", "label": 30}"#), @"“Line” has no choice “braid”; there is nylon-monofilament, fluorocarbon, braided-pe, polyester-trolling, gel-spun-backing, linen, number.");
+    insta::assert_snapshot!(told("line-diameter", r#"{"line": "linen", "label": 1}"#), @"Laid linen, by its threads is known from 3 to 72 threads; measure the line instead.");
+    insta::assert_snapshot!(told("washers", r#"{"stock": ["friction 0.8 x3", "metal"], "least_height": 2, "most_height": 3}"#), @"“metal” is no washer: write kind, thickness and how many, such as friction 0.8 x3; metal 0.5 x2.");
+    insta::assert_snapshot!(told("card-photo", r#"{"corners": "1 2; 3 4", "ends": "1 2; 3 4"}"#), @"A card has four corners: write four points.");
+    insta::assert_snapshot!(told("ratio", "{}"), @"There is no calculator “ratio”.");
 }
 
 #[test]
@@ -222,8 +222,8 @@ fn a_worn_stack_is_brought_back_with_one_new_washer() {
     let answer = answer(&reference, "washers", json);
     assert_eq!(answer.figure("changes").unwrap().value, 1.0);
     let rows = answer.table.unwrap().rows;
-    insta::assert_snapshot!(rows[0].join(" | "), @"");
-    insta::assert_snapshot!(answer.plot_svg.unwrap(), @"");
+    insta::assert_snapshot!(rows[0].join(" | "), @"1 | 3.64 mm | 1 | friction 0.8, keyed 0.5, friction 0.8, eared 0.5, friction 1.04 (new)");
+    insta::assert_snapshot!(answer.plot_svg.unwrap(), @r#"<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 220 200"><title>The stack and its window</title><desc>5 washers, 3.64 mm high; the window is 3.5 to 3.7 mm.</desc><rect class="t-dark" x="40" y="148.2" width="100" height="36.8"/><rect class="t-metal" x="40" y="125.3" width="100" height="23"/><rect class="t-dark" x="40" y="88.5" width="100" height="36.8"/><rect class="t-metal" x="30" y="65.5" width="120" height="23"/><rect class="t-dark" x="40" y="17.8" width="100" height="47.8"/><line class="t-line" x1="20" y1="24.2" x2="160" y2="24.2"/><line class="t-line" x1="20" y1="15" x2="160" y2="15"/><text class="t-fill" font-size="11" x="164" y="15.2" text-anchor="start">3.7 mm</text><text class="t-fill" font-size="11" x="164" y="28.2" text-anchor="start">3.5 mm</text></svg>"#);
 }
 
 #[test]
@@ -234,13 +234,13 @@ fn plots_as_they_are() {
         "line-tension",
         r#"{"torque": 3.075, "ratio": 4, "full_diameter": 44, "arbor_diameter": 22}"#,
     );
-    insta::assert_snapshot!(drag.plot_svg.unwrap(), @"");
+    insta::assert_snapshot!(drag.plot_svg.unwrap(), @r#"<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 320 200"><title>Drag against line left on the spool</title><desc>From 34.94 ± 0.04 N (7.856 ± 0.009 lbf) with the spool full to 69.89 ± 0.16 N (15.71 ± 0.04 lbf) with it nearly empty.</desc><line class="t-soft" x1="46" y1="160" x2="308" y2="160"/><text class="t-fill" font-size="11" x="41" y="164" text-anchor="end">0</text><line class="t-soft" x1="46" y1="119.8" x2="308" y2="119.8"/><text class="t-fill" font-size="11" x="41" y="123.8" text-anchor="end">20</text><line class="t-soft" x1="46" y1="79.5" x2="308" y2="79.5"/><text class="t-fill" font-size="11" x="41" y="83.5" text-anchor="end">40</text><line class="t-soft" x1="46" y1="39.3" x2="308" y2="39.3"/><text class="t-fill" font-size="11" x="41" y="43.3" text-anchor="end">60</text><line class="t-line" x1="46" y1="160" x2="46" y2="164"/><text class="t-fill" font-size="11" x="46" y="176" text-anchor="middle">0</text><line class="t-line" x1="111.5" y1="160" x2="111.5" y2="164"/><text class="t-fill" font-size="11" x="111.5" y="176" text-anchor="middle">25</text><line class="t-line" x1="177" y1="160" x2="177" y2="164"/><text class="t-fill" font-size="11" x="177" y="176" text-anchor="middle">50</text><line class="t-line" x1="242.5" y1="160" x2="242.5" y2="164"/><text class="t-fill" font-size="11" x="242.5" y="176" text-anchor="middle">75</text><line class="t-line" x1="308" y1="160" x2="308" y2="164"/><text class="t-fill" font-size="11" x="308" y="176" text-anchor="middle">100</text><line class="t-line" x1="46" y1="160" x2="308" y2="160"/><line class="t-line" x1="46" y1="12" x2="46" y2="160"/><text class="t-fill" font-size="11" x="177" y="194" text-anchor="middle">line left on the spool, %</text><text class="t-fill" font-size="11" x="50" y="11" text-anchor="start">pull, N</text><path class="t-line" d="M46 19.4L56.5 27.1L67 33.7L77.4 39.4L87.9 44.4L98.4 48.8L108.9 52.8L119.4 56.3L129.8 59.5L140.3 62.5L150.8 65.2L161.3 67.7L171.8 70L182.2 72.1L192.7 74.1L203.2 76L213.7 77.7L224.2 79.3L234.6 80.9L245.1 82.3L255.6 83.7L266.1 85L276.6 86.3L287 87.5L297.5 88.6L308 89.7"/><path class="t-soft" d="M46 19.5L56.5 27.3L67 33.9L77.4 39.5L87.9 44.5L98.4 48.9L108.9 52.9L119.4 56.4L129.8 59.7L140.3 62.6L150.8 65.3L161.3 67.8L171.8 70.1L182.2 72.2L192.7 74.2L203.2 76.1L213.7 77.8L224.2 79.4L234.6 81L245.1 82.4L255.6 83.8L266.1 85.1L276.6 86.4L287 87.6L297.5 88.7L308 89.8"/><path class="t-soft" d="M46 19.2L56.5 27L67 33.6L77.4 39.3L87.9 44.3L98.4 48.7L108.9 52.6L119.4 56.2L129.8 59.4L140.3 62.4L150.8 65.1L161.3 67.6L171.8 69.9L182.2 72L192.7 74L203.2 75.9L213.7 77.6L224.2 79.2L234.6 80.8L245.1 82.3L255.6 83.6L266.1 85L276.6 86.2L287 87.4L297.5 88.5L308 89.6"/></svg>"#);
     let spin = answer(
         &reference,
         "spin-fit",
         r#"{"mass": 18, "inner_diameter": 24, "outer_diameter": 34, "readings": [[0, 2000], [3, 1443], [6, 1000], [12, 442], [20, 0]]}"#,
     );
-    insta::assert_snapshot!(spin.plot_svg.unwrap(), @"");
+    insta::assert_snapshot!(spin.plot_svg.unwrap(), @r#"<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 320 200"><title>Speed while running down</title><desc>From 1998 rpm to a stop after 20.0 s; dashed, with dry friction alone.</desc><line class="t-soft" x1="46" y1="160" x2="308" y2="160"/><text class="t-fill" font-size="11" x="41" y="164" text-anchor="end">0</text><line class="t-soft" x1="46" y1="89.5" x2="308" y2="89.5"/><text class="t-fill" font-size="11" x="41" y="93.5" text-anchor="end">1000</text><line class="t-soft" x1="46" y1="19" x2="308" y2="19"/><text class="t-fill" font-size="11" x="41" y="23" text-anchor="end">2000</text><line class="t-line" x1="46" y1="160" x2="46" y2="164"/><text class="t-fill" font-size="11" x="46" y="176" text-anchor="middle">0</text><line class="t-line" x1="111.5" y1="160" x2="111.5" y2="164"/><text class="t-fill" font-size="11" x="111.5" y="176" text-anchor="middle">5</text><line class="t-line" x1="177" y1="160" x2="177" y2="164"/><text class="t-fill" font-size="11" x="177" y="176" text-anchor="middle">10</text><line class="t-line" x1="242.5" y1="160" x2="242.5" y2="164"/><text class="t-fill" font-size="11" x="242.5" y="176" text-anchor="middle">15</text><line class="t-line" x1="308" y1="160" x2="308" y2="164"/><text class="t-fill" font-size="11" x="308" y="176" text-anchor="middle">20</text><line class="t-line" x1="46" y1="160" x2="308" y2="160"/><line class="t-line" x1="46" y1="12" x2="46" y2="160"/><text class="t-fill" font-size="11" x="177" y="194" text-anchor="middle">time, s</text><text class="t-fill" font-size="11" x="50" y="11" text-anchor="start">speed, rpm</text><path class="t-line" d="M46 19.2L52.6 26.5L59.1 33.4L65.7 40.1L72.2 46.5L78.8 52.6L85.3 58.5L91.9 64.1L98.4 69.4L105 74.6L111.5 79.5L118.1 84.2L124.6 88.7L131.2 93L137.7 97.1L144.3 101.1L150.8 104.8L157.4 108.4L163.9 111.9L170.5 115.2L177 118.4L183.6 121.4L190.1 124.3L196.6 127.1L203.2 129.8L209.8 132.3L216.3 134.7L222.9 137.1L229.4 139.3L236 141.4L242.5 143.5L249.1 145.4L255.6 147.3L262.2 149.1L268.7 150.8L275.3 152.5L281.8 154L288.4 155.5L294.9 157L301.5 158.3L308 159.7"/><path class="t-soft" d="M46 19.2L308 160"/><circle class="t-fill" cx="46" cy="19" r="3"/><circle class="t-fill" cx="85.3" cy="58.3" r="3"/><circle class="t-fill" cx="124.6" cy="89.5" r="3"/><circle class="t-fill" cx="203.2" cy="128.8" r="3"/><circle class="t-fill" cx="308" cy="160" r="3"/></svg>"#);
 }
 
 /// Typing in another unit, or giving a ± in another way, changes nothing.

@@ -154,26 +154,32 @@ struct Chain {
 }
 
 impl Chain {
-    /// `kinds` with how many of each; heights up to `columns` units.
-    fn build(items: Vec<Item>, kinds: &[(Washer, usize)], columns: usize) -> Self {
+    /// `kinds` with how many of each; heights up to `columns` units; the ways to reach each are counted on demand.
+    fn build(items: Vec<Item>, kinds: &[(Washer, usize)], columns: usize, count: bool) -> Self {
         let mut base = vec![NEVER; columns];
         base[0] = 0;
-        let mut ways = vec![0u64; columns];
-        ways[0] = 1;
+        let mut ways = vec![0u64; if count { columns } else { 0 }];
+        ways.iter_mut().take(1).for_each(|ways| *ways = 1);
         let mut layers = Vec::new();
-        for &(kind, count) in kinds {
-            let rows = count + 1;
+        for &(kind, wanted) in kinds {
+            let rows = wanted + 1;
             let mut costs = base;
             costs.resize(rows * columns, NEVER);
             layers.push(Layer { item: None, rows, costs });
-            ways.resize(rows * columns, 0);
+            if count {
+                ways.resize(rows * columns, 0);
+            }
             for (at, item) in items.iter().enumerate().filter(|(_, item)| item.lot.kind == kind) {
                 let costs = with_item(&layers[layers.len() - 1].costs, item, rows, columns);
                 layers.push(Layer { item: Some(at), rows, costs });
-                add_ways(&mut ways, item, rows, columns);
+                if count {
+                    add_ways(&mut ways, item, rows, columns);
+                }
             }
-            base = layers[layers.len() - 1].costs[count * columns..].to_vec();
-            ways = ways[count * columns..].to_vec();
+            base = layers[layers.len() - 1].costs[wanted * columns..].to_vec();
+            if count {
+                ways = ways[wanted * columns..].to_vec();
+            }
         }
         if kinds.is_empty() {
             layers.push(Layer { item: None, rows: 1, costs: base });
@@ -269,12 +275,12 @@ impl Work {
 /// A question that makes no sense, in a sentence.
 pub fn solve(question: &Question) -> Result<Solved> {
     check(question)?;
-    let work = prepare(question, question.most_um);
+    let work = prepare(question, question.most_um, true);
     let mut solved = Solved { in_window: count_in_window(&work), ..Solved::default() };
     if solved.in_window == 0 {
         let tallest = question.stock.iter().map(|lot| lot.thickness_um).chain(question.now_um.iter().copied()).max();
         let reach = tallest.unwrap_or_default().saturating_mul(question.places.len() as u32);
-        (solved.below_um, solved.above_um) = nearest(&prepare(question, reach.max(question.most_um)));
+        (solved.below_um, solved.above_um) = nearest(&prepare(question, reach.max(question.most_um), false));
         return Ok(solved);
     }
     solved.stacks = best(&work, question);
@@ -331,7 +337,7 @@ fn items_of(question: &Question, kinds: &[(Washer, usize)]) -> Vec<Item> {
 }
 
 /// Lays out both chains for heights up to so much.
-fn prepare(question: &Question, up_to_um: u32) -> Work {
+fn prepare(question: &Question, up_to_um: u32, count_ways: bool) -> Work {
     let count = |kind: Washer| question.places.iter().filter(|place| **place == kind).count();
     let kinds = |kinds: &[Washer]| -> Vec<(Washer, usize)> {
         kinds.iter().map(|kind| (*kind, count(*kind))).filter(|(_, count)| *count > 0).collect()
@@ -346,7 +352,7 @@ fn prepare(question: &Question, up_to_um: u32) -> Work {
             items.iter().filter(|item| item.lot.kind == kind).map(|item| item.units).max().unwrap_or(0) * count
         };
         let reach: usize = kinds.iter().map(|(kind, count)| tallest(*kind, *count)).sum();
-        (Chain::build(items, &kinds, (columns as usize).min(reach + 1)), step * u64::from(unit))
+        (Chain::build(items, &kinds, (columns as usize).min(reach + 1), count_ways), step * u64::from(unit))
     };
     let (friction, friction_step) = chain(kinds(&[Washer::Friction]), 1000 - u64::from(question.gives_permille));
     let (metal, metal_step) = chain(kinds(&[Washer::Keyed, Washer::Eared]), 1000);
@@ -573,7 +579,7 @@ fn place(question: &Question, lots: &[Lot]) -> Vec<Placed> {
 mod tests {
     use super::*;
     use proptest::prelude::*;
-    use proptest::test_runner::{Config, TestRunner};
+    use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 
     /// Every set of washers, by trying each count of each lot.
     fn exhaustive(question: &Question) -> Vec<(Rank, Vec<Lot>)> {
@@ -647,17 +653,17 @@ mod tests {
 
     fn small_question() -> impl Strategy<Value = Question> {
         let kind = || prop_oneof![3 => Just(Washer::Friction), 2 => Just(Washer::Keyed), 1 => Just(Washer::Eared)];
-        let lot = || (kind(), 3u32..16, 0u32..4);
+        let lot = || (kind(), 3u32..16, 1u32..4);
         let grain = prop_oneof![Just(100u32), Just(50), Just(37)];
         (
-            proptest::collection::vec(lot(), 1..7),
+            proptest::collection::vec(lot(), 2..8),
             1usize..4,
             0usize..4,
             any::<bool>(),
             any::<bool>(),
             grain,
             0u32..30,
-            0u32..6,
+            0u32..24,
             prop_oneof![Just(0u32), Just(50), Just(125)],
         )
             .prop_flat_map(|(lots, friction, metal, below, ears, grain, low, wide, gives)| {
@@ -669,21 +675,25 @@ mod tests {
                 stock.dedup_by_key(|lot| (lot.kind, lot.thickness_um));
                 let now = proptest::collection::vec(3u32..16, places.len());
                 let middle = places.len() as u32 * 9 * grain;
-                (Just(stock), Just(places), proptest::option::of(now)).prop_map(move |(stock, places, now)| Question {
-                    stock,
-                    places,
-                    now_um: now.unwrap_or_default().into_iter().map(|um| um * grain).collect(),
-                    least_um: (middle + low * grain).saturating_sub(15 * grain),
-                    most_um: (middle + low * grain).saturating_sub(15 * grain) + wide * grain / 2,
-                    gives_permille: gives,
-                    limit: 8,
-                })
+                (Just(stock), Just(places), proptest::option::weighted(0.75, now)).prop_map(
+                    move |(stock, places, now)| Question {
+                        stock,
+                        places,
+                        now_um: now.unwrap_or_default().into_iter().map(|um| um * grain).collect(),
+                        least_um: (middle + low * grain).saturating_sub(15 * grain),
+                        most_um: (middle + low * grain).saturating_sub(15 * grain) + wide * grain / 2,
+                        gives_permille: gives,
+                        limit: 8,
+                    },
+                )
             })
     }
 
     #[test]
     fn it_finds_what_trying_all_finds() {
-        let mut runner = TestRunner::new(Config { cases: 2000, failure_persistence: None, ..Config::default() });
+        let config = Config { cases: 2000, failure_persistence: None, ..Config::default() };
+        // The same questions every time, since the last line counts them.
+        let mut runner = TestRunner::new_with_rng(config, TestRng::deterministic_rng(RngAlgorithm::ChaCha));
         let solvable = std::cell::Cell::new(0);
         let checked = runner.run(&small_question(), |question| {
             let all = exhaustive(&question);
@@ -716,7 +726,7 @@ mod tests {
         });
         checked.unwrap();
         // Both halves of the matter were met.
-        assert!((300..1900).contains(&solvable.get()), "{}", solvable.get());
+        assert!((500..1800).contains(&solvable.get()), "{}", solvable.get());
     }
 
     #[test]
