@@ -167,7 +167,9 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
             [] => Question::Bench { sum: None },
             [calculator, file] => Question::Bench { sum: Some((calculator.clone(), file.clone())) },
             _ => {
-                return Err("`tailplate bench` takes a calculator and a file of inputs, or nothing to list them.".into());
+                return Err(
+                    "`tailplate bench` takes a calculator and a file of inputs, or nothing to list them.".into()
+                );
             }
         },
         "check-pack" => Question::CheckPack { file: one(words, "the file of a pack")? },

@@ -145,8 +145,8 @@ fn ground(calculator: &Calculator, given: &Given, answer: &mut Answer) {
     for (id, spread) in &given.assumed {
         let Some(input) = calculator.inputs.iter().find(|input| input.id == *id) else { continue };
         let Wants::Number { kind, .. } = input.wants else { continue };
-        let spread = with_spread(*spread, 0.0, kind.units()[0].symbol);
-        answer.assumptions.push(format!("± {spread} taken for “{}”, since none was given", input.label));
+        let spread = format!("{} {}", written(*spread, *spread), kind.units()[0].symbol);
+        answer.assumptions.push(format!("± {} taken for “{}”, since none was given", spread.trim_end(), input.label));
     }
     for caution in calculator.cautions {
         answer.caution(given.reference, caution);

@@ -228,7 +228,12 @@ pub fn written(value: f64, plus_minus: f64) -> String {
     } else {
         3.0 - value.abs().log10().floor()
     };
-    format!("{value:.*}", places.clamp(0.0, 9.0) as usize)
+    let text = format!("{value:.*}", places.clamp(0.0, 9.0) as usize);
+    // A difference that rounds to nothing has no sign.
+    match text.strip_prefix('-') {
+        Some(digits) if !digits.contains(|c: char| c.is_ascii_digit() && c != '0') => digits.to_owned(),
+        _ => text,
+    }
 }
 
 /// `12.3 ± 0.4 mm`.
@@ -319,6 +324,8 @@ mod tests {
             (0.000123, 0.0, "0.0001230"),
             (4.0, 0.0, "4"),
             (34.94318, 0.0, "34.94"),
+            (-0.001, 0.03, "0.00 ± 0.03"),
+            (-0.04, 0.03, "-0.04 ± 0.03"),
         ] {
             assert_eq!(with_spread(value, spread, ""), text);
         }
