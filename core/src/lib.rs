@@ -1,6 +1,7 @@
 #![forbid(unsafe_code)]
 //! What Tailplate knows about reels and how it reasons. No I/O, no clock, no randomness, no browser.
 pub mod amount;
+pub mod bench;
 pub mod copy;
 pub mod dating;
 pub mod drawing;
@@ -8,6 +9,7 @@ pub mod error;
 pub mod faults;
 pub mod key;
 pub mod marks;
+pub mod measure;
 pub mod observe;
 pub mod order;
 pub mod page;

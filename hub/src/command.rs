@@ -12,7 +12,7 @@ use tailplate_core::reference;
 
 use crate::answer::Desk;
 use crate::nearest::hint;
-use crate::{fault, input, packs, tell};
+use crate::{bench, fault, input, packs, tell};
 
 pub const HELP: &str = "\
 Tailplate names and dates fishing reels, and serves the app to this computer's browsers.
@@ -33,6 +33,9 @@ Tailplate names and dates fishing reels, and serves the app to this computer's b
       to be done: {\"kind\": …, \"said\": …, \"symptoms\": {id: present or absent}, \"checks\": {id: result}}.
   tailplate questions
       Every question, its states, and the places of marks.
+  tailplate bench [NAME FILE]
+      The sums of the bench: calculator NAME on the inputs in FILE (- for the standard input), as
+      JSON; without a name, every calculator and what it takes.
   tailplate check-pack FILE
       Every fault of a pack; exit status 1 if there is any.
   tailplate schema
@@ -66,6 +69,7 @@ pub enum Question {
     Model { id: String },
     Fault { file: String },
     Questions,
+    Bench { sum: Option<(String, String)> },
     CheckPack { file: String },
     Schema,
 }
@@ -94,8 +98,8 @@ impl From<io::Error> for Trouble {
     }
 }
 
-const COMMANDS: [&str; 9] =
-    ["serve", "identify", "date", "separate", "model", "fault", "questions", "check-pack", "schema"];
+const COMMANDS: &[&str] =
+    &["serve", "identify", "date", "separate", "model", "fault", "questions", "check-pack", "schema", "bench"];
 
 /// Reads the command line, without the program's own name.
 pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result<Command, String> {
@@ -164,9 +168,18 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
         "model" => Question::Model { id: one(words, "the id of a model")? },
         "fault" => Question::Fault { file: one(words, "a file that tells of a fault")? },
         "questions" => none(words).map(|()| Question::Questions)?,
+        "bench" => match words.as_slice() {
+            [] => Question::Bench { sum: None },
+            [calculator, file] => Question::Bench { sum: Some((calculator.clone(), file.clone())) },
+            _ => {
+                return Err(
+                    "`tailplate bench` takes a calculator and a file of inputs, or nothing to list them.".into()
+                );
+            }
+        },
         "check-pack" => Question::CheckPack { file: one(words, "the file of a pack")? },
         "schema" => none(words).map(|()| Question::Schema)?,
-        other => return Err(format!("There is no command “{other}”.{}", hint(other, COMMANDS))),
+        other => return Err(format!("There is no command “{other}”.{}", hint(other, COMMANDS.iter().copied()))),
     };
     Ok(Command::Ask { question, json, packs, this_year: year })
 }
@@ -185,6 +198,9 @@ pub fn ask(
     }
     if let Question::CheckPack { file } = question {
         return check_pack(file, json, choice, out);
+    }
+    if let Question::Bench { sum } = question {
+        return work_sum(sum.as_ref(), json, choice, out);
     }
     let desk = Desk::open(choice, this_year)?;
     let text = match question {
@@ -233,7 +249,30 @@ pub fn ask(
         }
         Question::Questions if json => return print_json(out, &desk.reference.questions).map(|()| true),
         Question::Questions => tell::questions(&desk.reference),
-        Question::CheckPack { .. } | Question::Schema => String::new(),
+        Question::Bench { .. } | Question::CheckPack { .. } | Question::Schema => String::new(),
+    };
+    out.write_all(text.as_bytes())?;
+    out.flush()?;
+    Ok(true)
+}
+
+fn work_sum(
+    sum: Option<&(String, String)>,
+    json: bool,
+    choice: &packs::Choice,
+    out: &mut dyn Write,
+) -> Result<bool, Trouble> {
+    let reference = packs::load(choice)?;
+    let text = match sum {
+        None if json => return print_json(out, &bench::list_json(&reference)).map(|()| true),
+        None => bench::list(),
+        Some((calculator, file)) => {
+            let answer = bench::answer(&reference, calculator, &input::text_of(file)?)?;
+            if json {
+                return print_json(out, &answer).map(|()| true);
+            }
+            bench::tell(&answer)
+        }
     };
     out.write_all(text.as_bytes())?;
     out.flush()?;

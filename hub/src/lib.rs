@@ -1,6 +1,7 @@
 #![forbid(unsafe_code)]
 //! The shop computer: one binary that serves the app and gives the core's answers on the command line.
 pub mod answer;
+pub mod bench;
 pub mod cases;
 pub mod command;
 pub mod fault;

@@ -120,3 +120,60 @@ fn an_answer_nobody_reads_on_is_no_fault() {
     let Ok(Command::Ask { question, packs, .. }) = parse(["questions".into()], THIS_YEAR) else { panic!() };
     assert!(matches!(ask(&question, false, &packs, THIS_YEAR, &mut Closed), Err(Trouble::Closed)));
 }
+
+/// Inputs in a file of their own, since the command takes a file.
+fn sum(calculator: &str, inputs: &str, more: &[&str]) -> String {
+    let file = std::env::temp_dir().join(format!("tailplate-bench-{}-{calculator}.json", std::process::id()));
+    std::fs::write(&file, inputs).unwrap();
+    let text = tailplate(&[&["bench", calculator, file.to_str().unwrap()], more].concat());
+    std::fs::remove_file(&file).unwrap();
+    text
+}
+
+#[test]
+fn a_sum_of_the_bench_shows_both_systems_what_it_takes_for_granted_and_care() {
+    let inputs = r#"{"torque": 3.075, "ratio": 4, "full_diameter": 44, "arbor_diameter": "22 ± 0.1 mm"}"#;
+    let text = sum("line-tension", inputs, &[]);
+    insta::assert_snapshot!(part(&text, "Line tension"), @r#"
+    Line tension from the drag's torque
+      Torque at the spool                     0.7688 N·m       6.804 in·lbf
+      Pull on the line, spool full            34.94 ± 0.04 N   7.856 ± 0.009 lbf
+      Pull on the line, half of it out        44.20 ± 0.06 N   9.937 ± 0.013 lbf
+      Pull on the line, nearly all out        69.9 ± 0.3 N     15.71 ± 0.07 lbf
+      Times the full spool's, half out        1.2649 ± 0.0012
+      Times the full spool's, nearly all out  2.000 ± 0.009
+    "#);
+    insta::assert_snapshot!(part(&text, "Care"), @r#"
+    Care: Hooks, line under load and testing (unverified)
+      A snapped line or slipping scale throws hooks and weights.
+      Do remove hooks before bench work
+      Do pull-test with eye protection and a soft stop
+      Do keep people out of the line of pull
+      Don't wrap line round a bare hand
+      Ask: Doctor for embedded hooks.
+    "#);
+    assert!(text.contains("Taken for granted") && text.contains("cylindrical winding"), "{text}");
+    let json: serde_json::Value = serde_json::from_str(&sum("line-tension", inputs, &["--json"])).unwrap();
+    let full = json["figures"].as_array().unwrap().iter().find(|it| it["id"] == "tension_full").unwrap();
+    assert!(
+        (full["also"]["value"].as_f64().unwrap() - 7.8555).abs() < 1e-4 && full["plus_minus"].as_f64().unwrap() > 0.0
+    );
+    assert!(json["plot_svg"].as_str().unwrap().starts_with("<svg"));
+}
+
+#[test]
+fn the_list_of_sums_says_what_each_takes() {
+    let text = tailplate(&["bench"]);
+    assert!(part(&text, "washers:").contains("In the drawer, such as"), "{text}");
+    let json: serde_json::Value = serde_json::from_str(&tailplate(&["bench", "--json"])).unwrap();
+    let bearing = json.as_array().unwrap().iter().find(|it| it["id"] == "bearing").unwrap();
+    assert_eq!(bearing["inputs"][0]["unit"], "mm");
+}
+
+#[test]
+fn a_sum_that_can_not_be_worked_says_why_in_a_sentence() {
+    insta::assert_snapshot!(sum("bearings", "{}", &[]), @"2: There is no calculator “bearings”. Nearest: bearing.");
+    insta::assert_snapshot!(sum("bearing", "{", &[]), @"2: The inputs are no JSON: EOF while parsing an object at line 1 column 1.");
+    insta::assert_snapshot!(sum("bearing", r#"{"bore": 5, "outside": "1 parsec", "width": 3}"#, &[]), @"2: “Outside”: “parsec” is no unit that fits here: write mm, in, thou, cm, µm.");
+    insta::assert_snapshot!(tailplate(&["bench", "bearing"]), @"2: `tailplate bench` takes a calculator and a file of inputs, or nothing to list them.");
+}

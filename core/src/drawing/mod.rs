@@ -9,7 +9,7 @@ mod fixed;
 mod kinds;
 mod marks_at;
 mod pair;
-mod pen;
+pub(crate) mod pen;
 mod readings;
 mod reel;
 mod side;

@@ -21,7 +21,7 @@
 //! another script in.
 
 /// Turns a number into text with at most one decimal; a value that is none, or absurd, is kept inside the sheet.
-pub(super) fn num(out: &mut String, value: f64) {
+pub(crate) fn num(out: &mut String, value: f64) {
     let tenths = if value.is_nan() { 0 } else { (value.clamp(-99_999.0, 99_999.0) * 10.0).round() as i64 };
     if tenths < 0 {
         out.push('-');
@@ -35,7 +35,7 @@ pub(super) fn num(out: &mut String, value: f64) {
 }
 
 /// Makes any text safe inside an element or a quoted attribute; control characters that XML forbids are dropped.
-pub(super) fn escape(out: &mut String, text: &str) {
+pub(crate) fn escape(out: &mut String, text: &str) {
     for c in text.chars() {
         match c {
             '&' => out.push_str("&amp;"),
@@ -371,7 +371,7 @@ fn toward(a: (f64, f64), b: (f64, f64), share: f64) -> (f64, f64) {
 }
 
 /// The numbers up to the first word that is none.
-pub(super) fn numbers(text: &str) -> Vec<f64> {
+pub(crate) fn numbers(text: &str) -> Vec<f64> {
     text.split_ascii_whitespace().map_while(number).collect()
 }
 

@@ -9,6 +9,7 @@ pub mod counter;
 mod dating;
 mod faults;
 mod makers;
+mod mechanics;
 mod models;
 mod questions;
 mod read;
@@ -29,6 +30,10 @@ pub use dating::{Caution, Clue, DatingPack, KnownPatent, Series, SeriesConfidenc
 pub use faults::{BenchCheck, Cause, CauseType, Disagreement, FaultsPack, Met, Often, SaysSo, Symptom};
 pub use makers::{
     CodeKind, CodeRow, DateCode, Dates, HouseBrand, Maker, MakerMark, MakerPatent, MakersPack, Place, Said, SerialRange,
+};
+pub use mechanics::{
+    Bearing, Conversion, DragShare, Formula, FrictionMaterial, LineKind, LineSize, MechanicsPack, SizedObject,
+    SpringMetal, SumCaution, ThreadSeries, ThreadSize, Typed, WorkedExample,
 };
 pub use models::{Family, FeatureFact, Fitment, HowOften, LookAlike, Model, ModelsPack, StruckMark, Variant};
 pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, QuestionsPack, State};
@@ -123,6 +128,7 @@ pub struct Reference {
     pub counter: CounterPack,
     pub faults: FaultsPack,
     pub work: WorkPack,
+    pub mechanics: MechanicsPack,
     /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
     pub sources: Sources,
     feature_index: BTreeMap<String, usize>,
@@ -139,6 +145,20 @@ pub const CARE_FORMAT: &str = "tailplate-care/1";
 pub const COUNTER_FORMAT: &str = "tailplate-counter/1";
 pub const FAULTS_FORMAT: &str = "tailplate-faults/1";
 pub const WORK_FORMAT: &str = "tailplate-work/1";
+pub const MECHANICS_FORMAT: &str = "tailplate-mechanics/1";
+
+/// Every format that is read.
+const FORMATS: [&str; 9] = [
+    QUESTIONS_FORMAT,
+    MAKERS_FORMAT,
+    MODELS_FORMAT,
+    DATING_FORMAT,
+    CARE_FORMAT,
+    COUNTER_FORMAT,
+    FAULTS_FORMAT,
+    WORK_FORMAT,
+    MECHANICS_FORMAT,
+];
 
 /// A pack's text taken apart, not yet understood: the first half of [`Reference::add`], for one who lets the browser
 /// paint in between.
@@ -238,10 +258,16 @@ impl Reference {
                 self.add_sources(&pack.id, &pack.sources);
                 self.work = pack;
             }
+            MECHANICS_FORMAT => {
+                let pack = read::read::<MechanicsPack>(tree).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.mechanics = pack;
+            }
             other => {
                 return Err(Error::malformed(format!(
-                    "Pack {name}: its format is “{other}”; this version reads {QUESTIONS_FORMAT}, {MAKERS_FORMAT}, \
-                     {MODELS_FORMAT}, {DATING_FORMAT}, {CARE_FORMAT}, {COUNTER_FORMAT}, {FAULTS_FORMAT} and {WORK_FORMAT}."
+                    "Pack {name}: its format is “{other}”; this version reads {}.",
+                    FORMATS.join(", ")
                 )));
             }
         }

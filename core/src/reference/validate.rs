@@ -6,6 +6,7 @@
 mod dating;
 mod faults;
 mod makers;
+mod mechanics;
 mod models;
 mod questions;
 #[cfg(test)]
@@ -90,6 +91,7 @@ fn check_all(beside: &Reference, own: &Reference) -> Vec<Fault> {
     checker.dating();
     checker.bench();
     checker.trouble();
+    checker.mechanics();
     checker.faults
 }
 

@@ -43,7 +43,21 @@ const DATING: &str = r#"{"format": "tailplate-dating/1", "id": "t", "title": "T"
    "years": {"from": 1945, "from_bound": "hard", "to": 1949}}, {"id": "land", "label": "Land", "years": {}}],
  "construction": [{"id": "bright", "label": "Bright finish", "shown_by": [["finish", "bright"]], "years": {"usual_from": 1910}}]}"#;
 
-const PACKS: [(&str, &str); 4] = [("q.json", QUESTIONS), ("m.json", MAKERS), ("d.json", MODELS), ("t.json", DATING)];
+const MECHANICS: &str = r#"{"format": "tailplate-mechanics/1", "id": "b", "title": "B", "sources": {"rule": {"title": "A rule"}, "memory": {"title": "Memory"}},
+ "gear_modules_mm": [0.5, 0.6],
+ "threads": [{"id": "fine", "name": "Fine", "angle_deg": 60, "src": ["rule"], "confidence": "high",
+   "sizes": [{"id": "F1", "major_mm": 3, "tpi": 40}]}],
+ "bearings": [{"id": "B1", "bore_mm": 4, "outside_mm": 9, "width_mm": 3, "src": ["memory"], "confidence": "low"}],
+ "frictions": [{"id": "felt", "name": "Felt", "dry": [0.2, 0.3], "src": ["rule"]}],
+ "lines": [{"id": "silk", "name": "Silk", "marked": "pounds", "sizes": [
+   {"pounds": 10, "diameter_mm": 0.4, "range_mm": [0.3, 0.5], "src": ["rule"]}, {"pounds": 20, "diameter_mm": 0.6, "src": ["rule"]}]}],
+ "objects": [{"id": "coin", "name": "Coin", "shape": "circle", "diameter_mm": 20, "src": ["rule"]}],
+ "cautions": [{"id": "edge", "topic": "Edges", "risk": "They cut.", "defer_to": "A doctor", "src": ["rule"]}],
+ "formulas": [{"id": "parallax", "title": "Height", "src": ["rule"],
+   "lines": {"relative_error": "e", "correction": "c", "keep_below": "k", "focal_px": "f", "distance": "d"}}]}"#;
+
+const PACKS: [(&str, &str); 5] =
+    [("q.json", QUESTIONS), ("m.json", MAKERS), ("d.json", MODELS), ("t.json", DATING), ("b.json", MECHANICS)];
 
 /// Faults of one pack with one piece of it replaced, as text.
 fn faults_with(name: &str, old: &str, new: &str) -> String {
@@ -88,6 +102,56 @@ fn each_planted_fault_is_named_with_its_entry_and_field() {
         ),
         ("q.json", r#""place": "foot-under""#, r#""place": "sky""#, "there is no mark place “sky”"),
         ("q.json", r#""cost": 1"#, r#""cost": 0"#, "a cost must be above 0"),
+        ("b.json", "[0.5, 0.6]", "[0.6, 0.5]", "field gear_modules_mm: the preferred values must be above 0 and rise"),
+        ("b.json", r#", "tpi": 40"#, "", "threads/fine, field sizes: F1 needs either tpi or pitch_mm"),
+        ("b.json", r#""tpi": 40"#, r#""pitch_mm": 3.5"#, "the pitch of F1 is not smaller than its diameter"),
+        (
+            "b.json",
+            r#""angle_deg": 60, "src": ["rule"]"#,
+            r#""src": ["leaf"]"#,
+            "threads/fine, field src: the pack lists no source “leaf”",
+        ),
+        (
+            "b.json",
+            r#""bore_mm": 4"#,
+            r#""bore_mm": 14"#,
+            "bearings/B1, field outside_mm: the outside is not larger than the bore",
+        ),
+        ("b.json", r#""width_mm": 3"#, r#""width_mm": 0"#, "field width_mm: it must be above 0"),
+        (
+            "b.json",
+            r#"["memory"], "confidence": "low""#,
+            r#"["memory"], "confidence": "high""#,
+            "what rests on memory alone is not of high confidence",
+        ),
+        (
+            "b.json",
+            r#""dry": [0.2, 0.3]"#,
+            r#""dry": [0.3, 0.2]"#,
+            "frictions/felt, field dry: it needs a least above 0",
+        ),
+        ("b.json", r#""dry": [0.2, 0.3], "#, "", "no coefficient is given"),
+        (
+            "b.json",
+            r#""pounds": 20"#,
+            r#""pounds": 5"#,
+            "lines/silk, field sizes: each size needs its pounds, and they must rise",
+        ),
+        ("b.json", "0.6, \"src\"", "0.3, \"src\"", "the diameters must rise with the label"),
+        ("b.json", "[0.3, 0.5]", "[0.45, 0.5]", "0.4 mm is outside of its own range"),
+        (
+            "b.json",
+            r#""diameter_mm": 20, "#,
+            "",
+            "objects/coin, field diameter_mm: it needs either a diameter, or a width and a height",
+        ),
+        ("b.json", "A doctor", "", "cautions/edge, field defer_to: it is empty"),
+        (
+            "b.json",
+            r#", "correction": "c""#,
+            "",
+            "formulas/parallax, field lines: the calculator height-error shows a line “correction”",
+        ),
         ("m.json", r#""name": "Tarn""#, r#""name": """#, "makers/tarn, field name: it is empty"),
         (
             "m.json",
