@@ -5,6 +5,7 @@ pub mod dating;
 pub mod drawing;
 pub mod error;
 pub mod key;
+pub mod listing;
 pub mod marks;
 pub mod observe;
 pub mod order;

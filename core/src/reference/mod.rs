@@ -9,6 +9,7 @@ mod makers;
 mod models;
 mod questions;
 mod read;
+mod selling;
 mod validate;
 
 use std::collections::BTreeMap;
@@ -25,6 +26,7 @@ pub use makers::{
 };
 pub use models::{Family, FeatureFact, Fitment, HowOften, LookAlike, Model, ModelsPack, StruckMark, Variant};
 pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, QuestionsPack, State};
+pub use selling::{EraWords, KnownCopy, MaterialWords, PartWords, Phrase, PhraseKind, SellingPack, YearWords};
 pub use validate::{Fault, check, check_reference};
 
 /// How far a fact may be trusted. `Low` is shown as unverified and never counts as hard.
@@ -108,6 +110,7 @@ pub struct Reference {
     pub models: Vec<Model>,
     pub dating: DatingPack,
     pub care: CarePack,
+    pub selling: SellingPack,
     /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
     pub sources: Sources,
     feature_index: BTreeMap<String, usize>,
@@ -121,6 +124,7 @@ pub const MAKERS_FORMAT: &str = "tailplate-makers/1";
 pub const MODELS_FORMAT: &str = "tailplate-models/1";
 pub const DATING_FORMAT: &str = "tailplate-dating/1";
 pub const CARE_FORMAT: &str = "tailplate-care/1";
+pub const SELLING_FORMAT: &str = "tailplate-selling/1";
 
 /// A pack's text taken apart, not yet understood: the first half of [`Reference::add`], for one who lets the browser
 /// paint in between.
@@ -202,10 +206,16 @@ impl Reference {
                 self.add_sources(&pack.id, &pack.sources);
                 self.care = pack;
             }
+            SELLING_FORMAT => {
+                let pack = read::read::<SellingPack>(tree).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.selling = pack;
+            }
             other => {
                 return Err(Error::malformed(format!(
                     "Pack {name}: its format is “{other}”; this version reads {QUESTIONS_FORMAT}, {MAKERS_FORMAT}, \
-                     {MODELS_FORMAT}, {DATING_FORMAT} and {CARE_FORMAT}."
+                     {MODELS_FORMAT}, {DATING_FORMAT}, {CARE_FORMAT} and {SELLING_FORMAT}."
                 )));
             }
         }

@@ -1,0 +1,2 @@
+//! Under way.
+pub fn judge() {}
