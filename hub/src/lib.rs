@@ -4,6 +4,8 @@ pub mod answer;
 pub mod cases;
 pub mod command;
 pub mod input;
+pub mod listing;
+pub mod listing_cases;
 pub mod nearest;
 pub mod packs;
 pub mod page;

@@ -32,6 +32,7 @@ pub(super) enum Small {
     Sure,
     LikeAfter,
     LikeBefore,
+    NotTheReel,
     Denial,
     MarkCue,
     NumberCue,

@@ -103,6 +103,7 @@ impl Names {
             (&pack.sure, Small::Sure),
             (&pack.like_after, Small::LikeAfter),
             (&pack.like_before, Small::LikeBefore),
+            (&pack.not_the_reel, Small::NotTheReel),
             (&pack.denials, Small::Denial),
             (&pack.mark_cues, Small::MarkCue),
             (&pack.number_cues, Small::NumberCue),

@@ -137,7 +137,10 @@ fn firm(page: &Page, found: &Found, doubted: &[u32], vouched: &[u32]) -> Firm {
     if names && likeness(page, found) {
         return Firm::Likeness;
     }
-    let asked = page.gap_before(found.end).trim_start().trim_start_matches([')', '"', '”', '\'']).starts_with('?');
+    // A question mark at the end of the clause, not far behind.
+    let asked = (found.end..found.end + 3)
+        .take_while(|end| *end <= page.words.len() && page.words[end - 1].clause == clause)
+        .any(|end| page.gap_before(end).trim_start_matches([' ', ')', '"', '”', '\'']).starts_with('?'));
     if asked || doubted.binary_search(&clause).is_ok() {
         Firm::Guessed
     } else if vouched.binary_search(&clause).is_ok() {
@@ -159,6 +162,7 @@ fn likeness(page: &Page, found: &Found) -> bool {
 
 /// A denial counts for the first claim behind it, no further than three words on, and for those joined by "or".
 fn deny(page: &Page, found: &mut [Found]) {
+    // `found` is in order, so what stands before is settled.
     for at in 0..found.len() {
         let first = found[at].at;
         let deniable = !matches!(found[at].kind, ClaimKind::Mark | ClaimKind::Measure | ClaimKind::Count);
@@ -182,7 +186,6 @@ fn deny(page: &Page, found: &mut [Found]) {
             let between = &page.words[before.end..first];
             denied |= between.len() <= 2 && between.iter().any(|word| word.is("OR") || word.is("NOR"));
         }
-        // What owns to a fault is turned round: `no cracks` praises.
-        found[at].denied ^= denied;
+        found[at].denied = denied;
     }
 }

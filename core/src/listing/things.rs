@@ -64,17 +64,22 @@ pub(super) fn names(page: &Page) -> Named {
 /// `the Akron firm`: a town and a word for a firm.
 fn towns(page: &Page) -> Vec<(usize, usize, Vec<usize>)> {
     let mut found: Vec<(usize, usize, Vec<usize>)> = Vec::new();
+    // "For a Boston house" names a customer.
+    let customer = |at: usize| (at.saturating_sub(2)..at).any(|place| page.words[place].is("FOR"));
     for hit in &page.hits {
         let Entry::Town(maker) = hit.entry else { continue };
         let Some(firm) = (hit.end..hit.end + 2).find_map(|at| page.small_at(at, Small::Firm)) else { continue };
-        if !page.words[hit.at].capital || !page.same_clause(hit.at, firm.at) {
+        if !page.words[hit.at].capital || !page.same_clause(hit.at, firm.at) || customer(hit.at) {
             continue;
         }
         match found.iter_mut().find(|(at, _, _)| *at == hit.at) {
+            Some((_, _, makers)) if makers.contains(&maker) => {}
             Some((_, _, makers)) => makers.push(maker),
             None => found.push((hit.at, firm.end, vec![maker])),
         }
     }
+    // A town of many makers names none.
+    found.retain(|(_, _, makers)| makers.len() == 1);
     found
 }
 
@@ -134,14 +139,16 @@ struct Candidate {
 /// Models by name, by number, or both side by side.
 pub(super) fn models(page: &Page, named: &Named) -> Vec<Found> {
     let models = &page.reference.models;
-    // A brand's model counts as named where its brand is.
+    let firms: Vec<usize> = towns(page).iter().map(|(at, _, _)| *at).collect();
     let is_named = |model: usize| named.has(page, &models[model].maker);
     let mut candidates: Vec<Candidate> = Vec::new();
     let mut at = 0;
     while at < page.words.len() {
         let hits = page.hits_at(at);
         let by_name = hits.iter().filter(|hit| match hit.entry {
-            Entry::ModelName(model, plain) => page.words[at].capital && (!plain || is_named(model)),
+            Entry::ModelName(model, plain) => {
+                page.words[at].capital && (!plain || is_named(model)) && !firms.contains(&at)
+            }
             _ => false,
         });
         let by_number = hits.iter().filter(|hit| match hit.entry {
@@ -266,7 +273,7 @@ fn phrase_said(page: &Page, at: usize, end: usize, phrase: usize) -> Option<Foun
             return Some(Found::new(kind, at, end, Meaning::Feature { feature, states }));
         }
     };
-    Some(Found { denied: phrase.denies, ..Found::new(kind, at, end, Meaning::Said(phrase.id.clone())) })
+    Some(Found::new(kind, at, end, Meaning::Said(phrase.id.clone())))
 }
 
 /// A material, of the part named beside it or of the plates.
@@ -283,6 +290,12 @@ fn material_said(page: &Page, at: usize, end: usize, material: usize) -> Option<
             _ => None,
         })
     };
+    let beside = |from: usize| {
+        from < words.len() && page.same_clause(at, from) && page.small_at(from, Small::NotTheReel).is_some()
+    };
+    if (end..end + 2).any(beside) {
+        return None;
+    }
     // Behind it, or before it with "is", "of" or "in" between.
     let behind = (end..(end + 3).min(words.len()))
         .take_while(|from| page.same_clause(at, *from))
@@ -297,8 +310,6 @@ fn material_said(page: &Page, at: usize, end: usize, material: usize) -> Option<
         (from < at && from > 0).then(|| part_at(from - 1))?
     });
     let of_part: Vec<&[String; 2]> = match part {
-        // A box or a rod: not of the reel.
-        Some(part) if part.features.is_empty() => return None,
         Some(part) => material.states.iter().filter(|pair| part.features.contains(&pair[0])).collect(),
         None => material.states.iter().take(1).collect(),
     };

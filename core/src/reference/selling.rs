@@ -51,8 +51,8 @@ pub struct Phrase {
     pub id: String,
     pub kind: PhraseKind,
     pub words: Vec<String>,
-    /// It says the contrary of what its kind praises: not working, parts missing.
-    pub denies: bool,
+    /// The seller owns to a fault: not working, parts missing.
+    pub owns_up: bool,
     /// `[feature, state]` pairs, any of which bears it out.
     pub shows: Vec<[String; 2]>,
     /// Ids of phrases that cannot hold beside it.
@@ -69,7 +69,7 @@ pub struct Phrase {
     pub src: Vec<String>,
 }
 
-fields!(Phrase { id, kind, words, denies, shows, clashes, against, why, ask, effort, often_wrong, src });
+fields!(Phrase { id, kind, words, owns_up, shows, clashes, against, why, ask, effort, often_wrong, src });
 
 /// A material and the states that show it, the first of them where no part is told.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -89,7 +89,7 @@ pub struct MaterialWords {
 
 fields!(MaterialWords { id, words, states, rules_out, why, ask, often_wrong, never_by_look, src });
 
-/// Words for a part, a size or a thing counted, with the questions they may mean. None: not of the reel.
+/// Words for a part, a size or a thing counted, with the questions they may mean; none where no question asks.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct PartWords {
     pub words: Vec<String>,
@@ -168,6 +168,8 @@ pub struct SellingPack {
     /// Words behind a name, or before it, that make it a likeness only.
     pub like_after: Vec<String>,
     pub like_before: Vec<String>,
+    /// Things sold beside a reel.
+    pub not_the_reel: Vec<String>,
     pub denials: Vec<String>,
     /// Words after which lettering is quoted.
     pub mark_cues: Vec<String>,
@@ -199,6 +201,7 @@ fields!(SellingPack {
     sure,
     like_after,
     like_before,
+    not_the_reel,
     denials,
     mark_cues,
     number_cues,
