@@ -95,7 +95,8 @@ impl<'a> Evidence<'a> {
         let models: Vec<&Model> = ids.iter().filter_map(|id| self.reference.model(id)).collect();
         // A variant called by the number itself is meant before the others.
         let called = |variant: &Variant| {
-            number.as_ref().is_some_and(|number| variant.name.to_uppercase().contains(&number.to_uppercase()))
+            let names = variant.name.replace(" and ", ",").to_uppercase();
+            number.as_ref().is_some_and(|number| names.split(',').any(|name| name.trim() == number.to_uppercase()))
         };
         let mut all: Vec<(&Model, &Variant)> =
             models.iter().flat_map(|model| model.variants.iter().map(|variant| (*model, variant))).collect();

@@ -34,18 +34,35 @@ pub(super) fn maker(evidence: &Evidence, claim: &Claim, ids: &[String]) -> Told 
         Verdict::Maker { maker } => Some(maker.clone()),
         Verdict::Undecided | Verdict::NotInKey => None,
     };
+    let mut reasons = vec![];
     if let Some(maker) = by_key {
         let name = evidence.reference.maker_name(&maker);
-        if ids.contains(&maker) {
-            let words = format!("What is read on it, with what was seen, names {name}.");
-            return one(flip(Finding::BorneOut), Speaks::For, Ground::Seen, words);
-        }
-        if strangers(evidence.reference, ids, std::slice::from_ref(&maker)) {
-            let words = format!("What is read on it, with what was seen, names another maker: {name}.");
-            return one(flip(Finding::Contradicted), Speaks::Against, Ground::Seen, words);
+        // A brand on the reel is another's name: who made it for him is told by sources, not by the reel.
+        let brand = evidence
+            .seen
+            .candidates
+            .first()
+            .and_then(|best| evidence.reference.model(&best.model))
+            .filter(|model| model.maker == maker)
+            .and_then(|model| model.brand.as_deref());
+        match (brand, ids.contains(&maker)) {
+            (None, true) => {
+                let words = format!("What is read on it, with what was seen, names {name}.");
+                return one(flip(Finding::BorneOut), Speaks::For, Ground::Seen, words);
+            }
+            (None, false) if strangers(evidence.reference, ids, std::slice::from_ref(&maker)) => {
+                let words = format!("What is read on it, with what was seen, names another maker: {name}.");
+                return one(flip(Finding::Contradicted), Speaks::Against, Ground::Seen, words);
+            }
+            (Some(brand), true) => {
+                let words = format!(
+                    "What is read on it goes with “{brand}”, which {name} is told to have made; his own name was not read."
+                );
+                reasons.push(Reason::new(Speaks::For, Ground::Model, words));
+            }
+            _ => {}
         }
     }
-    let mut reasons = vec![];
     reasons.extend(brand_read(evidence, ids));
     if let Some((finding, reason)) = second_maker(evidence, claim, ids) {
         reasons.push(reason);
