@@ -49,7 +49,6 @@ enum Truth {
     Feature(&'static str, &'static str, bool),
     Size(f64),
     Saying(ClaimKind, bool),
-    Reels(u32),
     Mark(&'static str),
 }
 
@@ -69,7 +68,6 @@ impl Truth {
             }
             (Truth::Size(base), Meaning::Measure { amount, .. }) => (base - amount).abs() < 0.1,
             (Truth::Saying(kind, denied), Meaning::Said(_)) => *kind == claim.kind && *denied == claim.denied,
-            (Truth::Reels(count), Meaning::Reels(said)) => *said == Some(*count),
             (Truth::Mark(text), Meaning::Mark(said)) => said.to_uppercase().contains(&text.to_uppercase()),
             _ => false,
         }

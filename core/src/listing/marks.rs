@@ -104,9 +104,8 @@ fn patent(page: &Page, at: usize) -> Option<(usize, usize)> {
     while end < page.words.len() && end - at < WORDS_MAX && page.words[end].sentence <= page.words[at].sentence + 1 {
         let word = &page.words[end];
         let figures = word.text.chars().filter(char::is_ascii_digit).count();
-        if figures >= 4 || month(&word.text) && word.capital || word.is("PENDING") {
-            telling = Some(end + 1);
-        } else if figures > 0 && telling.is_some() {
+        let tells = figures >= 4 || month(&word.text) && word.capital || word.is("PENDING");
+        if tells || figures > 0 && telling.is_some() {
             telling = Some(end + 1);
         } else if !between.contains(&word.text.as_str()) && !names(end) && figures == 0 {
             break;

@@ -190,7 +190,7 @@ impl Reason {
     pub(crate) fn new(speaks: Speaks, ground: Ground, words: impl Into<String>) -> Self {
         Self { words: words.into(), speaks, ground, sources: Vec::new() }
     }
-    pub(crate) fn from(self, sources: Vec<String>) -> Self {
+    pub(crate) fn sourced(self, sources: Vec<String>) -> Self {
         Self { sources, ..self }
     }
 }

@@ -98,7 +98,9 @@ fn ends_sentence(text: &str, after: usize, before: Option<&Word>, c: char) -> bo
     let next = rest.find(|c| !c.is_whitespace());
     let short = before.is_some_and(|word| {
         let letters = word.text.chars().count();
-        letters == 1 && !word.begins_with_figure() || letters <= 4 && next.is_some_and(|c| !c.is_uppercase())
+        // `St. George`, `Co. Durham`.
+        let title = letters == 2 && word.capital && !word.caps;
+        letters == 1 && !word.begins_with_figure() || title || letters <= 4 && next.is_some_and(|c| !c.is_uppercase())
     });
     !short
 }

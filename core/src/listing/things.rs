@@ -176,7 +176,7 @@ pub(super) fn models(page: &Page, named: &Named) -> Vec<Found> {
             end,
             models: ids,
             number: numbered.then(|| written.to_owned()),
-            weak: numbered && figures < 3 && !written.contains(|c: char| c.is_alphabetic()),
+            weak: numbered && figures < 3,
         });
         at = end;
     }

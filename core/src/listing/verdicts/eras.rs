@@ -123,7 +123,7 @@ fn year_reason(found: &YearReason, speaks: Speaks, ground: Ground) -> Reason {
         _ if found.words.starts_with(&found.what) => found.words.clone(),
         _ => format!("{}: {}", found.what, found.words),
     };
-    Reason::new(speaks, ground, words).from(found.sources.clone())
+    Reason::new(speaks, ground, words).sourced(found.sources.clone())
 }
 
 /// The likely innocent cause, where the evidence itself clashes.
@@ -158,7 +158,7 @@ pub(super) fn copy(evidence: &Evidence) -> Option<Reason> {
         _ => format!("What was seen fits {}: {}.", copy.name, copy.words),
     };
     let sources = sources(evidence.reference, &copy.src);
-    Some(Reason::new(Speaks::Against, Ground::Model, words).from(sources))
+    Some(Reason::new(Speaks::Against, Ground::Model, words).sourced(sources))
 }
 
 /// The copy, and how many features seen fit it; none if any does not, or if the name does not go with it.

@@ -93,7 +93,7 @@ fn by_model(
     let against = if claim.denied { Speaks::For } else { Speaks::Against };
     if all(&|share| share >= HAD) {
         let words = format!("{name}: the {model} named has it so.");
-        reasons.push(Reason::new(for_it, Ground::Model, words).from(sources));
+        reasons.push(Reason::new(for_it, Ground::Model, words).sourced(sources));
         if !never(evidence, claim) && model_stands(evidence, claim.denied) {
             return (turned(claim, Finding::BorneOut), reasons);
         }
@@ -107,7 +107,7 @@ fn by_model(
             .into_iter()
             .collect();
         let words = format!("{name}: the {model} named has {}.", had.join(" or "));
-        reasons.push(Reason::new(against, Ground::Model, words).from(sources));
+        reasons.push(Reason::new(against, Ground::Model, words).sourced(sources));
         if feature.replaceable && !claim.denied {
             let words = "The part is easily changed, so it may stand on this reel all the same.";
             reasons.push(Reason::new(Speaks::Neither, Ground::Trade, words));
@@ -260,8 +260,9 @@ pub(super) fn material(evidence: &Evidence, claim: &Claim, id: &str) -> Told {
     let mut reasons = Vec::new();
     if !material.why.is_empty() && material.rules_out.is_empty() {
         let words = format!("{}.", material.why);
-        reasons
-            .push(Reason::new(Speaks::Against, Ground::Trade, words).from(sources(evidence.reference, &material.src)));
+        reasons.push(
+            Reason::new(Speaks::Against, Ground::Trade, words).sourced(sources(evidence.reference, &material.src)),
+        );
     }
     reasons.push(Reason::new(Speaks::Neither, Ground::Seen, "Nothing seen shows what it is made of there."));
     (Finding::NotShown, reasons)
@@ -285,7 +286,7 @@ fn never(evidence: &Evidence, claim: &Claim) -> bool {
 fn never_by_look(evidence: &Evidence, claim: &Claim) -> Option<Reason> {
     let material = claimed_material(evidence, claim).filter(|material| material.never_by_look)?;
     let words = format!("{}.", material.why);
-    Some(Reason::new(Speaks::Neither, Ground::Trade, words).from(sources(evidence.reference, &material.src)))
+    Some(Reason::new(Speaks::Neither, Ground::Trade, words).sourced(sources(evidence.reference, &material.src)))
 }
 
 /// Another material of the text, of what was seen or of the model, that this one can't be.
@@ -294,7 +295,8 @@ fn ruled_out(evidence: &Evidence, claim: &Claim) -> Option<Told> {
     for material in evidence.reference.selling.materials.iter().filter(|m| m.rules_out.contains(&claimed.id)) {
         let why = format!("{}.", material.why);
         let told = |ground, words: String| {
-            let reason = Reason::new(Speaks::Against, ground, words).from(sources(evidence.reference, &material.src));
+            let reason =
+                Reason::new(Speaks::Against, ground, words).sourced(sources(evidence.reference, &material.src));
             Some((Finding::Contradicted, vec![reason]))
         };
         let said = |other: &&Claim| {

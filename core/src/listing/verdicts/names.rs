@@ -91,7 +91,7 @@ fn brand_read(evidence: &Evidence, ids: &[String]) -> Option<Reason> {
             house.brand, house.seller, maker.name
         );
         let sources = house.src.iter().map(|key| format!("{}/{key}", maker.pack)).collect();
-        Some(Reason::new(Speaks::For, Ground::Model, words).from(sources))
+        Some(Reason::new(Speaks::For, Ground::Model, words).sourced(sources))
     })
 }
 

@@ -12,7 +12,8 @@ pub(super) fn reels(evidence: &Evidence) -> Told {
     let mut reasons = Vec::new();
     if let Some((copy, _)) = copy_fit(evidence) {
         let words = format!("Several alike are usual with {}: {}.", copy.name, copy.words);
-        reasons.push(Reason::new(Speaks::Neither, Ground::Model, words).from(sources(evidence.reference, &copy.src)));
+        reasons
+            .push(Reason::new(Speaks::Neither, Ground::Model, words).sourced(sources(evidence.reference, &copy.src)));
     }
     reasons.push(Reason::new(Speaks::Neither, Ground::Trade, "How many there are the photos must show: count them."));
     (Finding::NotShown, reasons)
@@ -40,7 +41,7 @@ pub(super) fn said(evidence: &Evidence, claim: &Claim, id: &str) -> Told {
             if let Some((copy, _)) = copy_fit(evidence).filter(|(copy, fit)| copy.patina && *fit > 0) {
                 let words = format!("What was seen fits {}: {}.", copy.name, copy.words);
                 let reason =
-                    Reason::new(Speaks::Against, Ground::Model, words).from(sources(evidence.reference, &copy.src));
+                    Reason::new(Speaks::Against, Ground::Model, words).sourced(sources(evidence.reference, &copy.src));
                 return (Finding::Contradicted, vec![reason]);
             }
         }
@@ -56,7 +57,8 @@ pub(super) fn said(evidence: &Evidence, claim: &Claim, id: &str) -> Told {
         reasons.extend(missing_marks(evidence));
     }
     reasons.push(
-        Reason::new(Speaks::Neither, Ground::Trade, phrase.why.clone()).from(sources(evidence.reference, &phrase.src)),
+        Reason::new(Speaks::Neither, Ground::Trade, phrase.why.clone())
+            .sourced(sources(evidence.reference, &phrase.src)),
     );
     (Finding::NotShown, reasons)
 }
@@ -99,7 +101,7 @@ fn first_version(evidence: &Evidence, claim: &Claim) -> Option<Told> {
             let mut reasons = vec![Reason::new(Speaks::Against, ground, words)];
             reasons.extend(when.reasons.iter().filter(|found| found.from == Some(year)).take(1).map(|found| {
                 Reason::new(Speaks::Against, ground, format!("{}: {}", found.what, found.words))
-                    .from(found.sources.clone())
+                    .sourced(found.sources.clone())
             }));
             return Some((turned(claim, Finding::Contradicted), reasons));
         }
