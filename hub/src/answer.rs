@@ -3,6 +3,7 @@
 use serde::Serialize;
 use tailplate_core::dating::{self, MarkReading, When};
 use tailplate_core::key::{self, Identification, Key, Learned, Separation, Verdict};
+use tailplate_core::listing::{self, Claim, Judged};
 use tailplate_core::observe::{About, Observation, Sheet, Value};
 use tailplate_core::reference::{Maker, Model, Reference};
 
@@ -31,6 +32,14 @@ pub struct Dated {
     pub marks: Vec<(String, MarkReading)>,
     #[serde(flatten)]
     pub when: When,
+}
+
+/// What a seller claims, and what became of each claim.
+#[derive(Debug, Clone, Serialize)]
+pub struct Heard {
+    pub claims: Vec<Claim>,
+    #[serde(flatten)]
+    pub judged: Judged,
 }
 
 impl Desk {
@@ -81,6 +90,13 @@ impl Desk {
         let total: f64 = theirs.iter().map(|(_, _, chance)| chance).sum();
         theirs.iter_mut().for_each(|(_, _, chance)| *chance /= total);
         theirs
+    }
+
+    /// Reads a seller's text and judges what it claims.
+    pub fn listing(&self, text: &str, seen: &Sheet) -> Heard {
+        let claims = listing::read(text, &self.reference);
+        let judged = listing::judge(&claims, seen, &self.reference, &self.key, self.this_year);
+        Heard { claims, judged }
     }
 
     pub fn separate(&self, models: &[&Model]) -> Result<Separation, String> {

@@ -24,6 +24,10 @@ Tailplate names and dates fishing reels, and serves the app to this computer's b
   tailplate date \"MARK\"… [--feature ID=STATE]… [--maker ID] [--this-year N]
       When it was made, going by what is struck on it: ? is one illegible character, * a run of
       them, / the end of a line.
+  tailplate listing FILE [--seen FILE]
+      Judge what a seller claims in the text in FILE (- for the standard input): borne out,
+      contradicted, not shown, or can't be judged, each with its reasons, and what to ask for first.
+      --seen FILE holds the observations that the photos show, as for identify.
   tailplate separate MODEL MODEL…
       What tells look-alikes apart, cheapest check first.
   tailplate model ID
@@ -65,6 +69,7 @@ pub enum Command {
 pub enum Question {
     Identify { file: String },
     Date { marks: Vec<String>, features: Vec<String>, maker: Option<String> },
+    Listing { file: String, seen: Option<String> },
     Separate { models: Vec<String> },
     Model { id: String },
     Fault { file: String },
@@ -98,8 +103,19 @@ impl From<io::Error> for Trouble {
     }
 }
 
-const COMMANDS: &[&str] =
-    &["serve", "identify", "date", "separate", "model", "fault", "questions", "check-pack", "schema", "bench"];
+const COMMANDS: &[&str] = &[
+    "serve",
+    "identify",
+    "date",
+    "separate",
+    "model",
+    "fault",
+    "questions",
+    "check-pack",
+    "schema",
+    "bench",
+    "listing",
+];
 
 /// Reads the command line, without the program's own name.
 pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result<Command, String> {
@@ -113,11 +129,12 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
     let mut parser = lexopt::Parser::from_args(args);
     let (mut name, mut words) = (None, Vec::new());
     let (mut json, mut packs, mut year) = (false, packs::Choice::default(), this_year);
-    let (mut features, mut maker) = (Vec::new(), None);
+    let (mut features, mut maker, mut seen) = (Vec::new(), None, None);
     let (mut app, mut host, mut port) = (PathBuf::from("dist"), "127.0.0.1".to_owned(), PORT);
     while let Some(arg) = parser.next().map_err(told)? {
         let serves = name.as_deref() == Some("serve");
         let dates = name.as_deref() == Some("date");
+        let listing = name.as_deref() == Some("listing");
         let asks = !serves && name.is_some();
         match arg {
             Short('h') | Long("help") => return Ok(Command::Help),
@@ -135,7 +152,8 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
             Long("reference") if asks => packs.folder = Some(parser.value().map_err(told)?.into()),
             Long("feature") if dates => features.push(parser.value().and_then(|v| v.string()).map_err(told)?),
             Long("maker") if dates => maker = Some(parser.value().and_then(|v| v.string()).map_err(told)?),
-            Long("this-year") if dates => {
+            Long("seen") if listing => seen = Some(parser.value().and_then(|v| v.string()).map_err(told)?),
+            Long("this-year") if dates || listing => {
                 let text = parser.value().and_then(|v| v.string()).map_err(told)?;
                 year = text
                     .parse()
@@ -163,6 +181,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
             return Err("`tailplate date` needs a mark, such as \"PAT. 1,9?4,?12\", or a --feature.".into());
         }
         "date" => Question::Date { marks: words, features, maker },
+        "listing" => Question::Listing { file: one(words, "a file with a seller's text")?, seen },
         "separate" if words.len() < 2 => return Err("`tailplate separate` needs two models or more.".into()),
         "separate" => Question::Separate { models: words },
         "model" => Question::Model { id: one(words, "the id of a model")? },
@@ -223,6 +242,20 @@ pub fn ask(
                 return print_json(out, &dated).map(|()| true);
             }
             tell::dated(&desk, &dated)
+        }
+        Question::Listing { file, seen } => {
+            if seen.as_deref() == Some("-") && file == "-" {
+                return Err("The text and the observations can't both come from the standard input.".to_owned().into());
+            }
+            let sheet = match seen {
+                Some(file) => input::sheet(&desk.reference, &input::text_of(file)?)?,
+                None => Sheet::default(),
+            };
+            let heard = desk.listing(&input::text_of(file)?, &sheet);
+            if json {
+                return print_json(out, &heard).map(|()| true);
+            }
+            crate::listing::told(&heard)
         }
         Question::Separate { models } => {
             let models = models.iter().map(|id| desk.model(id)).collect::<Result<Vec<_>, _>>()?;

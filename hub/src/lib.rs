@@ -7,6 +7,8 @@ pub mod command;
 pub mod fault;
 pub mod fault_cases;
 pub mod input;
+pub mod listing;
+pub mod listing_cases;
 pub mod nearest;
 pub mod packs;
 pub mod page;

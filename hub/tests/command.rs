@@ -83,8 +83,26 @@ fn what_can_not_be_used_is_named_in_one_sentence() {
     insta::assert_snapshot!(tailplate(&["date", "X", "--jsn"]), @"2: Invalid option '--jsn'; `tailplate help` lists what there is.");
     insta::assert_snapshot!(tailplate(&["date"]), @r#"2: `tailplate date` needs a mark, such as "PAT. 1,9?4,?12", or a --feature."#);
     insta::assert_snapshot!(tailplate(&["separate", "zebco-33"]), @"2: `tailplate separate` needs two models or more.");
+    insta::assert_snapshot!(tailplate(&["listing"]), @"2: `tailplate listing` takes a file with a seller's text, exactly one.");
+    insta::assert_snapshot!(tailplate(&["listing", "-", "--seen", "-"]), @"2: The text and the observations can't both come from the standard input.");
     assert!(tailplate(&["model", "zebco-3"]).starts_with("2: No model is called “zebco-3”. Nearest: zebco-33"));
     assert!(tailplate(&["identify", "no-such-file"]).starts_with("2: no-such-file can't be read"));
+}
+
+#[test]
+fn a_listing_is_told_claim_by_claim_and_as_json() {
+    let file = std::env::temp_dir().join(format!("tailplate-listing-{}.txt", std::process::id()));
+    std::fs::write(&file, "Solid silver casting reel, German silver, 1920s, marked PAT. 2,500,000").unwrap();
+    let name = file.to_string_lossy();
+    let text = tailplate(&["listing", &name]);
+    let json = tailplate(&["listing", &name, "--json"]);
+    std::fs::remove_file(&file).unwrap();
+    assert!(text.contains("“1920s”: contradicted") && text.contains("“Solid silver”: contradicted"), "{text}");
+    assert!(text.contains("A message to send"), "{text}");
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(json["claims"].as_array().unwrap().len(), json["verdicts"].as_array().unwrap().len());
+    assert_eq!(json["claims"][0]["quote"], "Solid silver");
+    assert_eq!(json["verdicts"][0]["finding"], "contradicted");
 }
 
 #[test]

@@ -13,6 +13,7 @@ mod mechanics;
 mod models;
 mod questions;
 mod read;
+mod selling;
 mod validate;
 mod work;
 
@@ -37,6 +38,7 @@ pub use mechanics::{
 };
 pub use models::{Family, FeatureFact, Fitment, HowOften, LookAlike, Model, ModelsPack, StruckMark, Variant};
 pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, QuestionsPack, State};
+pub use selling::{EraWords, KnownCopy, MaterialWords, PartWords, Phrase, PhraseKind, SellingPack, YearWords};
 pub use validate::{Fault, check, check_reference};
 pub use work::{
     Aim, Bath, BenchCaution, CautionWords, ChangeBy, ChangeRule, Consumable, FunctionTest, GradeScale, GradeStep,
@@ -129,6 +131,7 @@ pub struct Reference {
     pub faults: FaultsPack,
     pub work: WorkPack,
     pub mechanics: MechanicsPack,
+    pub selling: SellingPack,
     /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
     pub sources: Sources,
     feature_index: BTreeMap<String, usize>,
@@ -147,8 +150,10 @@ pub const FAULTS_FORMAT: &str = "tailplate-faults/1";
 pub const WORK_FORMAT: &str = "tailplate-work/1";
 pub const MECHANICS_FORMAT: &str = "tailplate-mechanics/1";
 
+pub const SELLING_FORMAT: &str = "tailplate-selling/1";
+
 /// Every format that is read.
-const FORMATS: [&str; 9] = [
+const FORMATS: [&str; 10] = [
     QUESTIONS_FORMAT,
     MAKERS_FORMAT,
     MODELS_FORMAT,
@@ -158,6 +163,7 @@ const FORMATS: [&str; 9] = [
     FAULTS_FORMAT,
     WORK_FORMAT,
     MECHANICS_FORMAT,
+    SELLING_FORMAT,
 ];
 
 /// A pack's text taken apart, not yet understood: the first half of [`Reference::add`], for one who lets the browser

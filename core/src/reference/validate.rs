@@ -9,6 +9,7 @@ mod makers;
 mod mechanics;
 mod models;
 mod questions;
+mod selling;
 #[cfg(test)]
 mod tests;
 mod work;
@@ -92,6 +93,7 @@ fn check_all(beside: &Reference, own: &Reference) -> Vec<Fault> {
     checker.bench();
     checker.trouble();
     checker.mechanics();
+    checker.selling();
     checker.faults
 }
 
