@@ -4,6 +4,7 @@ pub mod amount;
 pub mod dating;
 pub mod drawing;
 pub mod error;
+pub mod fit;
 pub mod key;
 pub mod marks;
 pub mod observe;

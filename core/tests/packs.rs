@@ -4,11 +4,12 @@ use std::collections::BTreeSet;
 
 use tailplate_core::reference::{Bound, Confidence, EffortId, Fault, Reference, check, check_reference};
 
-const PACKS: [(&str, &str); 6] = [
+const PACKS: [(&str, &str); 7] = [
     ("questions.json", include_str!("../../public/reference/questions.json")),
     ("makers.json", include_str!("../../public/reference/makers.json")),
     ("models.json", include_str!("../../public/reference/models.json")),
     ("dating.json", include_str!("../../public/reference/dating.json")),
+    ("parts.json", include_str!("../../public/reference/parts.json")),
     ("practice-makers.json", include_str!("../../public/reference/practice-makers.json")),
     ("practice-models.json", include_str!("../../public/reference/practice-models.json")),
 ];

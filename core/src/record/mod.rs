@@ -27,7 +27,7 @@ use serde_json::Value;
 pub use document::{BYTES_MAX, Document, Shape};
 
 use crate::error::{Error, Result};
-use crate::shop::{Customer, Find, Job, Need, Reel, SetAside};
+use crate::shop::{Customer, Find, Fitment, Job, Need, Part, Reel, SetAside};
 
 /// What a record is about. The word is what stands in stores, saved copies and on the wire.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -37,10 +37,13 @@ pub enum Kind {
     Job,
     Reel,
     Need,
+    Part,
+    Fitment,
 }
 
 impl Kind {
-    pub const ALL: [Self; 5] = [Self::Find, Self::Customer, Self::Job, Self::Reel, Self::Need];
+    pub const ALL: [Self; 7] =
+        [Self::Find, Self::Customer, Self::Job, Self::Reel, Self::Need, Self::Part, Self::Fitment];
 
     pub fn word(self) -> &'static str {
         match self {
@@ -49,6 +52,8 @@ impl Kind {
             Self::Job => "job",
             Self::Reel => "reel",
             Self::Need => "need",
+            Self::Part => "part",
+            Self::Fitment => "fitment",
         }
     }
 
@@ -64,6 +69,8 @@ impl Kind {
             Self::Job => &Job::SHAPE,
             Self::Reel => &Reel::SHAPE,
             Self::Need => &Need::SHAPE,
+            Self::Part => &Part::SHAPE,
+            Self::Fitment => &Fitment::SHAPE,
         }
     }
 }

@@ -7,6 +7,7 @@ mod care;
 mod dating;
 mod makers;
 mod models;
+mod parts;
 mod questions;
 mod read;
 mod validate;
@@ -24,6 +25,10 @@ pub use makers::{
     CodeKind, CodeRow, DateCode, Dates, HouseBrand, Maker, MakerMark, MakerPatent, MakersPack, Place, Said, SerialRange,
 };
 pub use models::{Family, FeatureFact, Fitment, HowOften, LookAlike, Model, ModelsPack, StruckMark, Variant};
+pub use parts::{
+    Assembly, Evidence, Hazard, MeasureKind, PackFit, PartNumber, PartRole, PartsPack, Says, Scarce, WeakPart,
+    end_parts,
+};
 pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, QuestionsPack, State};
 pub use validate::{Fault, check, check_reference};
 
@@ -108,6 +113,7 @@ pub struct Reference {
     pub models: Vec<Model>,
     pub dating: DatingPack,
     pub care: CarePack,
+    pub parts: PartsPack,
     /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
     pub sources: Sources,
     feature_index: BTreeMap<String, usize>,
@@ -115,12 +121,13 @@ pub struct Reference {
     model_index: BTreeMap<String, usize>,
 }
 
-/// The `format` words of the four kinds of pack.
+/// The `format` words of the kinds of pack.
 pub const QUESTIONS_FORMAT: &str = "tailplate-questions/1";
 pub const MAKERS_FORMAT: &str = "tailplate-makers/1";
 pub const MODELS_FORMAT: &str = "tailplate-models/1";
 pub const DATING_FORMAT: &str = "tailplate-dating/1";
 pub const CARE_FORMAT: &str = "tailplate-care/1";
+pub const PARTS_FORMAT: &str = "tailplate-parts/1";
 
 /// A pack's text taken apart, not yet understood: the first half of [`Reference::add`], for one who lets the browser
 /// paint in between.
@@ -202,10 +209,16 @@ impl Reference {
                 self.add_sources(&pack.id, &pack.sources);
                 self.care = pack;
             }
+            PARTS_FORMAT => {
+                let pack = read::read::<PartsPack>(tree).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.parts = pack;
+            }
             other => {
                 return Err(Error::malformed(format!(
                     "Pack {name}: its format is “{other}”; this version reads {QUESTIONS_FORMAT}, {MAKERS_FORMAT}, \
-                     {MODELS_FORMAT}, {DATING_FORMAT} and {CARE_FORMAT}."
+                     {MODELS_FORMAT}, {DATING_FORMAT}, {CARE_FORMAT} and {PARTS_FORMAT}."
                 )));
             }
         }

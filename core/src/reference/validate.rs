@@ -6,6 +6,7 @@
 mod dating;
 mod makers;
 mod models;
+mod parts;
 mod questions;
 #[cfg(test)]
 mod tests;
@@ -86,6 +87,7 @@ fn check_all(beside: &Reference, own: &Reference) -> Vec<Fault> {
     checker.makers();
     checker.models();
     checker.dating();
+    checker.parts();
     checker.faults
 }
 
