@@ -3,10 +3,12 @@
 pub mod answer;
 pub mod cases;
 pub mod command;
+pub mod fit_cases;
 pub mod input;
 pub mod nearest;
 pub mod packs;
 pub mod page;
+pub mod parts;
 pub mod serve;
 pub mod site;
 pub mod tell;

@@ -123,7 +123,7 @@ impl<'a> Fits<'a> {
     }
 
     /// Every reel of which something is known, best first; so many at most.
-    pub fn into(&self, role: &str, into: &str, most: usize) -> Vec<Answer> {
+    pub fn all_into(&self, role: &str, into: &str, most: usize) -> Vec<Answer> {
         let spot = self.spot(into);
         let chains = self.graph.chains(role, spot);
         let sources = self.graph.sources_of(&chains, spot, most);

@@ -148,12 +148,6 @@ impl Graph {
         Some(Spot { model, version })
     }
 
-    /// Versions of a model that facts name.
-    pub fn versions_of(&self, model: &str) -> Vec<&str> {
-        let Some(&number) = self.models.get(model) else { return Vec::new() };
-        self.versions.keys().filter(|(of, _)| *of == number).map(|(_, version)| version.as_str()).collect()
-    }
-
     /// Where the links of one role into a model stand, perhaps only those from another.
     fn between(&self, role: u32, into: u32, of: Option<u32>) -> std::ops::Range<usize> {
         let key = |edge: &Edge| (edge.role, edge.into.model, of.map_or(0, |_| edge.of.model));

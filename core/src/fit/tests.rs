@@ -88,7 +88,7 @@ fn every_path(facts: &[Fact], usable: &[usize], of: &str, into: &str) -> Option<
         if let Some(rank) = rank_of(facts, &path, of, into) {
             best = Some(best.map_or(rank, |best: (u32, u16, u16, u16)| best.min(rank)));
         }
-        if path.len() < 5 {
+        if path.len() < facts.len() {
             for &next in usable.iter().filter(|next| !path.contains(next)) {
                 let mut longer = path.clone();
                 longer.push(next);
@@ -568,5 +568,4 @@ fn a_spot_that_no_fact_names_is_no_other() {
     let unnamed = graph.spot("a@9").unwrap();
     assert!(!unnamed.may_be(graph.spot("a@1").unwrap()));
     assert!(unnamed.may_be(Spot { version: 0, ..unnamed }));
-    assert_eq!(graph.versions_of("a"), ["1"]);
 }
