@@ -126,7 +126,17 @@ fn a_plan_is_told_with_its_rest_and_its_reasons() {
                        {"name": "a large Anteus", "model": "alcedo-anteus-magnum", "price": {"amount": "10", "currency": "EUR"}}]}"#,
     );
     let text = tailplate(&["buy", &wishes]);
-    insta::assert_snapshot!(text, @"");
+    insta::assert_snapshot!(text, @"
+    1 of 2 open needs served, 1 that a customer waits for; 1 want a check or work.
+    Costs 18.00 EUR, leaves 22.00 EUR.
+
+    Buy a spool alone for 18 EUR
+      Spool for Orvis 100 and 101: fits, with a check first.
+        Check the version first: parts of this name differ from version to version of one model.
+
+    Not served
+      Rotor for Alcedo Anteus: Nothing offered is known to fit.
+    ");
     let json: serde_json::Value = serde_json::from_str(&tailplate(&["buy", &wishes, "--json"])).unwrap();
     assert_eq!(json["cost_hundredths"], 1800);
     std::fs::remove_file(wishes).unwrap();
@@ -135,7 +145,21 @@ fn a_plan_is_told_with_its_rest_and_its_reasons() {
 #[test]
 fn a_number_is_no_promise_and_a_house_brand_has_a_maker() {
     let text = tailplate(&["fit", "trip lever", "mitchell-300@v4-late", "--of", "40"]);
-    insta::assert_snapshot!(text, @"");
+    insta::assert_snapshot!(text, @"
+    Part number 81020 (also 40) is the trip lever of Mitchell 300 (first sold only as Mitchell) (Version
+    7). Five figures with the old number in brackets on the sheet of 1971; renumbered again later.
+
+    Trip lever for Mitchell 300 (first sold only as Mitchell) (Version 4, later series, full bail)
+      From Mitchell 300 (first sold only as Mitchell) (Version 7): does not fit (sure).
+        because Mitchell 300 (first sold only as Mitchell) (Version 7) in Mitchell 300 (first sold only
+                as Mitchell) (Version 4, later series, full bail): does not fit (tried on the bench;
+                Mitchell Reel Museum forum: pick-up trip lever of 1954). Part name equal, version
+                different: a reel of 1954 takes lever 20, not the later 81020 (old 40).
+        instead: Part number 20 is the one of Mitchell 300 (first sold only as Mitchell) (Version 4,
+                 later series, full bail).
+    ");
+    // Words and a year say the same as ids.
+    assert!(tailplate(&["fit", "kick lever", "Mitchell 300@1954", "--of", "81020"]).contains("does not fit (sure)"));
     let text = tailplate(&["fit", "spool", "Best-O-Luck 77"]);
     assert!(text.starts_with("2: No model is called “Best-O-Luck 77”. Best-O-Luck is a name sold by"), "{text}");
     assert!(tailplate(&["fit", "spool", "Medalist"]).starts_with("2: “Medalist” can be "));

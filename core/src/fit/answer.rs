@@ -1,6 +1,6 @@
 //! Does this part of that reel fit here, and why?
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
@@ -70,16 +70,22 @@ impl<'a> Fits<'a> {
     /// The facts of the packs and the shop's own.
     pub fn new(reference: &'a Reference, own: &[Fact]) -> Self {
         let mut facts = of_packs(reference);
-        facts.extend(own.iter().map(|fact| {
-            let ids = |words: &[String]| words.iter().flat_map(|word| role_ids(reference, word)).collect();
-            Fact {
-                roles: ids(&fact.roles),
-                except_roles: ids(&fact.except_roles),
-                of: settle(reference, &fact.of),
-                into: settle(reference, &fact.into),
-                ..fact.clone()
-            }
-        }));
+        // The same words stand in many facts; each is looked up once.
+        let (mut known_roles, mut known_ends) = (BTreeMap::new(), BTreeMap::new());
+        for fact in own {
+            let mut ids = |words: &[String]| -> Vec<String> {
+                let id = |word: &String| -> Vec<String> {
+                    known_roles.entry(word.clone()).or_insert_with(|| role_ids(reference, word)).clone()
+                };
+                words.iter().flat_map(id).collect()
+            };
+            let (roles, except_roles) = (ids(&fact.roles), ids(&fact.except_roles));
+            let mut end = |written: &String| -> String {
+                known_ends.entry(written.clone()).or_insert_with(|| settle(reference, written)).clone()
+            };
+            let (of, into) = (end(&fact.of), end(&fact.into));
+            facts.push(Fact { roles, except_roles, of, into, ..fact.clone() });
+        }
         let conditions = facts.iter_mut().map(|fact| conditions(reference, fact)).collect();
         let graph = Graph::build(&facts);
         Self { reference, facts, conditions, graph }

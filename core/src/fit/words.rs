@@ -97,7 +97,8 @@ pub fn models(reference: &Reference, asked: &[String]) -> Vec<Named> {
     if asked.is_empty() {
         return Vec::new();
     }
-    let mut found: Vec<(usize, Named)> = Vec::new();
+    // The more of a reel's own name the words hold, the better: 2 for its whole id, 1 for a whole number of it.
+    let mut found: Vec<(u8, Named)> = Vec::new();
     for model in &reference.models {
         let own = model_tokens(reference, model);
         let left: Vec<&String> = asked.iter().filter(|word| !own.contains(*word)).collect();
@@ -106,18 +107,22 @@ pub fn models(reference: &Reference, asked: &[String]) -> Vec<Named> {
         }
         let version = version_of(model, asked, &left);
         if left.is_empty() || version.is_some() {
-            let numbers: BTreeSet<String> = model.numbers.iter().flat_map(|number| tokens(number)).collect();
-            let more = numbers.iter().filter(|number| !asked.contains(number)).count();
-            found.push((more, Named { model: model.id.clone(), version }));
+            let whole = |name: &str| tokens(name).iter().all(|word| asked.contains(word));
+            let rank = match (whole(&model.id), model.numbers.iter().any(|number| whole(number))) {
+                (true, _) => 2,
+                (false, true) => 1,
+                (false, false) => 0,
+            };
+            found.push((rank, Named { model: model.id.clone(), version }));
         }
     }
-    order::by(&mut found, |a, b| a.0.cmp(&b.0));
-    // A number said in full leaves those of longer numbers out, if it leaves one.
-    let exact: Vec<usize> = (0..found.len()).filter(|&at| found[at].0 == 0).collect();
-    match exact[..] {
-        [only] if asked.iter().any(|word| word.starts_with(|c: char| c.is_ascii_digit())) => vec![found.remove(only).1],
-        _ => found.into_iter().map(|(_, named)| named).collect(),
+    order::by(&mut found, |a, b| b.0.cmp(&a.0));
+    // One that is told in full leaves the others out.
+    let best = found.first().map_or(0, |(rank, _)| *rank);
+    if best > 0 && found.iter().filter(|(rank, _)| *rank == best).count() == 1 {
+        found.truncate(1);
     }
+    found.into_iter().map(|(_, named)| named).collect()
 }
 
 fn model_tokens(reference: &Reference, model: &Model) -> BTreeSet<String> {

@@ -17,7 +17,7 @@ use crate::shop::{Need, Part, Price, Wear};
 use solve::{Choice, Problem, Progress, solve};
 
 /// Branches looked into before the best plan so far is given.
-pub const STEPS_MAX: u64 = 20_000;
+pub const STEPS_MAX: u64 = 1_500;
 
 /// A reel or a part for sale.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -158,11 +158,23 @@ pub fn plan_buys(
         ..Plan::default()
     };
     if !found.proved {
+        let mut served = [0; 3];
+        let urgencies = found.served.iter().zip(&problem.urgency).filter(|(place, _)| place.is_some());
+        urgencies.for_each(|(_, urgency)| served[3 - usize::from((*urgency).clamp(1, 3))] += 1);
         let [first, second, third] = found.at_best;
-        plan.at_best = Some(format!(
-            "The search was cut off. No plan can serve more than {first} of the needs that a customer waits for; with that \
-             many, no more than {second} of those wanted; with those too, {third} of the rest."
-        ));
+        plan.at_best = Some(if served == found.at_best {
+            let least = found.cost_at_least;
+            format!(
+                "The search was cut off. No plan serves more, but one that costs less may exist: not below {}.{:02}.",
+                least / 100,
+                least % 100
+            )
+        } else {
+            format!(
+                "The search was cut off. No plan can serve more than {first} of the needs that a customer waits for; with \
+                 that many, no more than {second} of those wanted; with those too, {third} of the rest."
+            )
+        });
     }
     for (need, place) in found.served.iter().enumerate() {
         let Some((seller, unit)) = *place else {

@@ -44,12 +44,16 @@ pub struct Solution {
     pub proved: bool,
     /// Needs of urgency 3, 2 and 1 that the best conceivable plan might serve; as served, where proved.
     pub at_best: [i64; 3],
+    /// A plan that serves that many costs this at least.
+    pub cost_at_least: i64,
     pub steps: u64,
 }
 
 /// Fines are set anew so often at the start, and at each branch.
 const ROOT_ROUNDS: usize = 300;
 const BRANCH_ROUNDS: usize = 12;
+/// Each so many branches, a plan is filled up with whatever the money still buys.
+const FILL_EACH: u64 = 16;
 /// The search tells how far it is each so many steps.
 const TELL_EACH: u64 = 64;
 
@@ -88,6 +92,8 @@ struct Search<'a> {
     weights: Vec<i64>,
     /// One such unit outweighs the whole budget.
     unit_worth: i64,
+    /// What each need counts in hundredths.
+    full_worth: Vec<f64>,
     order: Vec<usize>,
     places: Places,
     owner: Vec<usize>,
@@ -122,6 +128,7 @@ impl<'a> Search<'a> {
             problem,
             weights,
             unit_worth: problem.budget.max(0) + 1,
+            full_worth: Vec::new(),
             order,
             places,
             owner,
@@ -132,6 +139,7 @@ impl<'a> Search<'a> {
             steps: 0,
             given_up: f64::MIN,
         };
+        search.full_worth = search.weights.iter().map(|weight| (weight * search.unit_worth) as f64).collect();
         // What costs nothing is taken; what is of no use or too dear is not.
         let turns = problem.choices.iter().map(|choice| match choice.price {
             _ if choice.units.iter().all(Vec::is_empty) => Turn::Left,
@@ -227,6 +235,7 @@ impl<'a> Search<'a> {
         let budget = self.problem.budget as f64;
         let mut best: Option<(f64, Vec<f64>, Fines)> = None;
         let (mut haste, mut stale) = (1.0, 0);
+        let mut liked: Vec<usize> = Vec::new();
         for _ in 0..rounds {
             let mut asked = vec![0.0; self.weights.len()];
             let (mut bound, mut money) = (fines.money * budget + fines.twice.iter().sum::<f64>(), 0.0);
@@ -236,12 +245,21 @@ impl<'a> Search<'a> {
                     continue;
                 }
                 let price = choice.price as f64;
-                let worth = |need: usize| (self.weights[need] * self.unit_worth) as f64 - fines.twice[need];
                 let mut gain = -(1.0 + fines.money) * price;
-                let most = |unit: &Vec<usize>| unit.iter().copied().max_by(|&a, &b| worth(a).total_cmp(&worth(b)));
-                let liked: Vec<usize> =
-                    choice.units.iter().filter_map(most).filter(|&need| worth(need) > 0.0).collect();
-                gain += liked.iter().map(|&need| worth(need)).sum::<f64>();
+                liked.clear();
+                for unit in &choice.units {
+                    let mut most = (0.0, usize::MAX);
+                    for &need in unit {
+                        let worth = self.full_worth[need] - fines.twice[need];
+                        if worth > most.0 {
+                            most = (worth, need);
+                        }
+                    }
+                    if most.1 != usize::MAX {
+                        gain += most.0;
+                        liked.push(most.1);
+                    }
+                }
                 gains[at] = gain;
                 if turns[at] == Turn::Bought || gain > 0.0 {
                     bound += gain;
@@ -288,28 +306,77 @@ impl<'a> Search<'a> {
         if left < 0 {
             return;
         }
+        let mut matched = self.matched(&bought);
         if let Some(gains) = gains {
+            // Now and then also what the bound does not like: money may be left.
+            let all = self.steps.is_multiple_of(FILL_EACH);
             let price = |at: usize| self.problem.choices[at].price.max(1) as f64;
             let mut free: Vec<usize> = (0..turns.len()).filter(|&at| turns[at] == Turn::Free).collect();
+            free.retain(|&at| all || gains[at] > 0.0);
             free.sort_by(|&a, &b| (gains[b] / price(b)).total_cmp(&(gains[a] / price(a))));
-            let mut value = self.worth(&bought);
             for at in free {
-                if self.problem.choices[at].price <= left {
+                if self.problem.choices[at].price <= left && self.grow(&mut matched, at) {
                     bought[at] = true;
-                    let with = self.worth(&bought);
-                    if with > value {
-                        (value, left) = (with, left - self.problem.choices[at].price);
-                    } else {
-                        bought[at] = false;
-                    }
+                    left -= self.problem.choices[at].price;
                 }
             }
+        }
+        // Only a plan that serves as much as the best can be better.
+        if self.worth_of(&matched) * self.unit_worth <= self.best_value {
+            return;
         }
         self.drop_needless(&mut bought);
         let value = self.value(&bought);
         if value > self.best_value {
             (self.best_value, self.best) = (value, bought);
         }
+    }
+
+    /// Adds an offer's parts to a matching, each by the heaviest need it can make room for; false if none serves one more.
+    fn grow(&self, matched: &mut [Option<usize>], choice: usize) -> bool {
+        let mut grown = false;
+        for (number, needs) in self.problem.choices[choice].units.iter().enumerate() {
+            // From the new part back: a need that likes it gives up its own part, which another need may take, and so on.
+            let mut came_from: Vec<Option<usize>> = vec![None; self.weights.len()];
+            let first = self.first_unit[choice] + number;
+            let mut heaviest: Option<usize> = None;
+            let mut look: Vec<usize> = Vec::new();
+            let mut reach =
+                |needs: &[usize], unit: usize, look: &mut Vec<usize>, came_from: &mut Vec<Option<usize>>| {
+                    for &need in needs.iter().filter(|need| self.weights.len() > **need) {
+                        if came_from[need].is_none() {
+                            came_from[need] = Some(unit);
+                            match matched[need] {
+                                Some(_) => look.push(need),
+                                None if heaviest.is_none_or(|best| self.weights[need] > self.weights[best]) => {
+                                    heaviest = Some(need);
+                                }
+                                None => {}
+                            }
+                        }
+                    }
+                };
+            reach(needs, first, &mut look, &mut came_from);
+            while let Some(need) = look.pop() {
+                if let Some(unit) = matched[need] {
+                    let owner = self.owner[unit];
+                    let others = &self.problem.choices[owner].units[unit - self.first_unit[owner]];
+                    reach(others, unit, &mut look, &mut came_from);
+                }
+            }
+            let Some(mut need) = heaviest else { continue };
+            grown = true;
+            // Hand the parts on, from the unserved need to the new part.
+            while let Some(unit) = came_from[need] {
+                let before = matched.iter().position(|one| *one == Some(unit));
+                matched[need] = Some(unit);
+                match before {
+                    Some(other) if unit != first => need = other,
+                    _ => break,
+                }
+            }
+        }
+        grown
     }
 
     /// Gives back what serves nothing that the rest does not, the dearest first.
@@ -331,12 +398,11 @@ impl<'a> Search<'a> {
 
     /// What a set serves, without its price.
     fn worth(&self, bought: &[bool]) -> i64 {
-        self.matched(bought)
-            .iter()
-            .zip(&self.weights)
-            .filter(|(unit, _)| unit.is_some())
-            .map(|(_, weight)| weight)
-            .sum()
+        self.worth_of(&self.matched(bought))
+    }
+
+    fn worth_of(&self, matched: &[Option<usize>]) -> i64 {
+        matched.iter().zip(&self.weights).filter(|(unit, _)| unit.is_some()).map(|(_, weight)| weight).sum()
     }
 
     fn value(&self, bought: &[bool]) -> i64 {
@@ -365,6 +431,8 @@ impl<'a> Search<'a> {
         // What costs nothing and serves nothing stays where it is.
         let chosen: Vec<usize> = (0..self.best.len()).filter(|&at| self.best[at] && used(at)).collect();
         let cost = chosen.iter().map(|&at| self.problem.choices[at].price).sum();
-        Solution { chosen, served, cost, proved, at_best, steps: self.steps }
+        let least = (units as f64 * self.unit_worth as f64 - self.given_up).floor() as i64;
+        let cost_at_least = if proved { cost } else { least.clamp(0, self.problem.budget) };
+        Solution { chosen, served, cost, proved, at_best, cost_at_least, steps: self.steps }
     }
 }
