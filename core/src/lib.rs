@@ -7,6 +7,7 @@ pub mod dating;
 pub mod drawing;
 pub mod error;
 pub mod faults;
+pub mod fit;
 pub mod key;
 pub mod listing;
 pub mod marks;

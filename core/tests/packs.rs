@@ -12,6 +12,7 @@ const PACKS: &[(&str, &str)] = &[
     ("care.json", include_str!("../../public/reference/care.json")),
     ("mechanics.json", include_str!("../../public/reference/mechanics.json")),
     ("selling.json", include_str!("../../public/reference/selling.json")),
+    ("parts.json", include_str!("../../public/reference/parts.json")),
     ("practice-makers.json", include_str!("../../public/reference/practice-makers.json")),
     ("practice-models.json", include_str!("../../public/reference/practice-models.json")),
     ("counter.json", include_str!("../../public/reference/counter.json")),

@@ -9,10 +9,11 @@ use serde::Serialize;
 use serde_json::json;
 use tailplate_core::observe::{Observation, Sheet};
 use tailplate_core::reference;
+use tailplate_core::shop::Price;
 
 use crate::answer::Desk;
 use crate::nearest::hint;
-use crate::{bench, fault, input, packs, tell};
+use crate::{bench, fault, input, packs, parts, tell};
 
 pub const HELP: &str = "\
 Tailplate names and dates fishing reels, and serves the app to this computer's browsers.
@@ -40,6 +41,21 @@ Tailplate names and dates fishing reels, and serves the app to this computer's b
   tailplate bench [NAME FILE]
       The sums of the bench: calculator NAME on the inputs in FILE (- for the standard input), as
       JSON; without a name, every calculator and what it takes.
+  tailplate fit ROLE MODEL [--of MODEL|NUMBER] [--file FILE]
+      What is known to fit as this part, each with its chain of evidence; with --of, whether that one does.
+  tailplate fit ROLE --seen ID=STATE…
+      Which reels a loose part may be from.
+  tailplate donors MODEL [--file FILE] [--asking PRICE]
+      Reels that give parts to this one; with needs in FILE, what it would do for them as a donor.
+      PRICE is like \"25 EUR\".
+  tailplate buy FILE
+      The cheapest of the offers in FILE that serve the most urgent needs within the budget.
+      FILE, JSON: facts, numbers, spares, measured, needs, offers, budget, worth, leave_out; all
+      optional. A fact is {\"roles\": [\"dog\"], \"of\": \"MODEL\", \"into\": \"MODEL@VERSION\", \"verdict\":
+      \"fits|fits-with-work|does-not-fit\", \"evidence\": \"tried|measured|catalogue|hearsay\"}; a need
+      {\"part\": \"dog\", \"model\": \"MODEL\", \"urgency\": 3}; an offer {\"name\": \"…\", \"model\": \"MODEL\",
+      \"price\": {\"amount\": \"12.50\", \"currency\": \"EUR\"}, \"parts\": [{\"role\": \"dog\", \"wear\": \"good\"}]};
+      a spare {\"role\": \"spool\", \"model\": \"MODEL\", \"lies_at\": \"box 2\", \"bag\": \"7\"}.
   tailplate check-pack FILE
       Every fault of a pack; exit status 1 if there is any.
   tailplate schema
@@ -73,6 +89,9 @@ pub enum Question {
     Separate { models: Vec<String> },
     Model { id: String },
     Fault { file: String },
+    Fit { asked: parts::Asked, seen: Vec<String>, file: Option<String> },
+    Donors { model: String, file: Option<String>, asking: Option<Price> },
+    Buy { file: String },
     Questions,
     Bench { sum: Option<(String, String)> },
     CheckPack { file: String },
@@ -115,6 +134,9 @@ const COMMANDS: &[&str] = &[
     "schema",
     "bench",
     "listing",
+    "fit",
+    "donors",
+    "buy",
 ];
 
 /// Reads the command line, without the program's own name.
@@ -129,12 +151,15 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
     let mut parser = lexopt::Parser::from_args(args);
     let (mut name, mut words) = (None, Vec::new());
     let (mut json, mut packs, mut year) = (false, packs::Choice::default(), this_year);
-    let (mut features, mut maker, mut seen) = (Vec::new(), None, None);
+    let (mut features, mut maker) = (Vec::new(), None);
+    let (mut of, mut file, mut asking, mut seen) = (None, None, None, Vec::new());
     let (mut app, mut host, mut port) = (PathBuf::from("dist"), "127.0.0.1".to_owned(), PORT);
     while let Some(arg) = parser.next().map_err(told)? {
         let serves = name.as_deref() == Some("serve");
         let dates = name.as_deref() == Some("date");
         let listing = name.as_deref() == Some("listing");
+        let fits = name.as_deref() == Some("fit");
+        let donates = name.as_deref() == Some("donors");
         let asks = !serves && name.is_some();
         match arg {
             Short('h') | Long("help") => return Ok(Command::Help),
@@ -152,7 +177,14 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
             Long("reference") if asks => packs.folder = Some(parser.value().map_err(told)?.into()),
             Long("feature") if dates => features.push(parser.value().and_then(|v| v.string()).map_err(told)?),
             Long("maker") if dates => maker = Some(parser.value().and_then(|v| v.string()).map_err(told)?),
-            Long("seen") if listing => seen = Some(parser.value().and_then(|v| v.string()).map_err(told)?),
+            Long("of") if fits => of = Some(parser.value().and_then(|v| v.string()).map_err(told)?),
+            Long("seen") if fits || listing => seen.push(parser.value().and_then(|v| v.string()).map_err(told)?),
+            Long("file") if fits || donates => file = Some(parser.value().and_then(|v| v.string()).map_err(told)?),
+            Long("asking") if donates => {
+                let text = parser.value().and_then(|v| v.string()).map_err(told)?;
+                let (amount, currency) = text.trim().rsplit_once(' ').unwrap_or((&text, ""));
+                asking = Some(Price::parse(amount, currency).map_err(|error| error.to_string())?);
+            }
             Long("this-year") if dates || listing => {
                 let text = parser.value().and_then(|v| v.string()).map_err(told)?;
                 year = text
@@ -181,11 +213,20 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
             return Err("`tailplate date` needs a mark, such as \"PAT. 1,9?4,?12\", or a --feature.".into());
         }
         "date" => Question::Date { marks: words, features, maker },
-        "listing" => Question::Listing { file: one(words, "a file with a seller's text")?, seen },
+        "listing" => Question::Listing { file: one(words, "a file with a seller's text")?, seen: seen.pop() },
         "separate" if words.len() < 2 => return Err("`tailplate separate` needs two models or more.".into()),
         "separate" => Question::Separate { models: words },
         "model" => Question::Model { id: one(words, "the id of a model")? },
         "fault" => Question::Fault { file: one(words, "a file that tells of a fault")? },
+        "fit" => match (<[String; 2]>::try_from(words), seen.is_empty()) {
+            (Ok([role, model]), true) => Question::Fit { asked: parts::Asked { role, model, of }, seen, file },
+            (Err(words), false) if words.len() == 1 => {
+                Question::Fit { asked: parts::Asked { role: words[0].clone(), ..Default::default() }, seen, file }
+            }
+            _ => return Err("`tailplate fit` takes a part and a model, or a part and what is --seen of it.".into()),
+        },
+        "donors" => Question::Donors { model: one(words, "a model")?, file, asking },
+        "buy" => Question::Buy { file: one(words, "a file of needs, offers and a budget")? },
         "questions" => none(words).map(|()| Question::Questions)?,
         "bench" => match words.as_slice() {
             [] => Question::Bench { sum: None },
@@ -220,6 +261,9 @@ pub fn ask(
     }
     if let Question::Bench { sum } = question {
         return work_sum(sum.as_ref(), json, choice, out);
+    }
+    if matches!(question, Question::Fit { .. } | Question::Donors { .. } | Question::Buy { .. }) {
+        return on_parts(question, json, choice, out);
     }
     let desk = Desk::open(choice, this_year)?;
     let text = match question {
@@ -282,7 +326,7 @@ pub fn ask(
         }
         Question::Questions if json => return print_json(out, &desk.reference.questions).map(|()| true),
         Question::Questions => tell::questions(&desk.reference),
-        Question::Bench { .. } | Question::CheckPack { .. } | Question::Schema => String::new(),
+        _ => String::new(),
     };
     out.write_all(text.as_bytes())?;
     out.flush()?;
@@ -306,6 +350,54 @@ fn work_sum(
             }
             bench::tell(&answer)
         }
+    };
+    out.write_all(text.as_bytes())?;
+    out.flush()?;
+    Ok(true)
+}
+
+/// Questions on parts need the packs, not the key.
+fn on_parts(question: &Question, json: bool, choice: &packs::Choice, out: &mut dyn Write) -> Result<bool, Trouble> {
+    let mut reference = packs::load(choice)?;
+    let book = |file: Option<&String>| match file {
+        Some(name) => parts::Book::of(name, &input::text_of(name)?),
+        None => Ok(parts::Book::default()),
+    };
+    let text = match question {
+        Question::Fit { asked, seen, .. } if !seen.is_empty() => {
+            let seen = seen.iter().map(|text| input::answer(&reference, text)).collect::<Result<Vec<_>, _>>()?;
+            let found = parts::loose_part(&reference, &asked.role, &seen)?;
+            if json {
+                return print_json(out, &found).map(|()| true);
+            }
+            parts::tell_loose(&found)
+        }
+        Question::Fit { asked, file, .. } => {
+            let book = book(file.as_ref())?;
+            book.add_numbers(&mut reference);
+            let told = parts::fit(&reference, &book, asked)?;
+            if json {
+                return print_json(out, &told).map(|()| true);
+            }
+            parts::tell_fit(&reference, &told)
+        }
+        Question::Donors { model, file, asking } => {
+            let book = book(file.as_ref())?;
+            let told = parts::donors(&reference, &book, model, asking.as_ref())?;
+            if json {
+                return print_json(out, &told).map(|()| true);
+            }
+            parts::tell_donors(&reference, &book, &told)
+        }
+        Question::Buy { file } => {
+            let book = book(Some(file))?;
+            let plan = parts::buy(&reference, &book, &mut |_, _| true)?;
+            if json {
+                return print_json(out, &plan).map(|()| true);
+            }
+            parts::tell_plan(&reference, &book, &plan)
+        }
+        _ => String::new(),
     };
     out.write_all(text.as_bytes())?;
     out.flush()?;

@@ -1,10 +1,11 @@
 //! Answers in plain sentences for a terminal. Nothing is put more firmly than the core puts it.
 
 use tailplate_core::dating::{MarkReading, When, calendar};
+use tailplate_core::fit::says_words;
 use tailplate_core::key::{Identification, Separation, Verdict};
 use tailplate_core::observe::About;
 use tailplate_core::reference::{
-    Bound, Confidence, EffortId, FeatureFact, Model, Reference, StruckMark, Variant, Years,
+    Bound, Confidence, EffortId, FeatureFact, Model, Reference, StruckMark, Variant, Years, end_parts,
 };
 
 use crate::answer::{Dated, Desk, Named};
@@ -259,12 +260,21 @@ pub fn model(reference: &Reference, model: &Model) -> String {
             &look_alikes.map(|l| vec![model_name(reference, &l.model), l.deciding.clone()]).collect::<Vec<_>>(),
         );
     }
-    if !model.fitments.is_empty() {
+    let facts = tailplate_core::fit::of_packs(reference);
+    let of_it = |end: &str| end_parts(end).0 == model.id;
+    let mut said: Vec<(&[String], &str, String)> = Vec::new();
+    for fact in facts.iter().filter(|fact| of_it(&fact.of) || of_it(&fact.into)) {
+        let pair = |end: &str| tailplate_core::fit::model_words(reference, end);
+        let words = format!("{} in {}: {}", pair(&fact.of), pair(&fact.into), says_words(fact.verdict));
+        said.push((&fact.roles, &fact.note, words));
+    }
+    if !said.is_empty() {
         page.heading("Parts");
-        let name = |id: &str| reference.model(id).map_or(id.to_owned(), |model| model.name.clone());
-        for fit in &model.fitments {
-            let but = fit.except.as_ref().map_or(String::new(), |but| format!(" ({but})"));
-            page.hang("  ", &format!("{} of {} in {}: {}{but}", fit.role, name(&fit.of), name(&fit.into), fit.verdict));
+        for (roles, note, words) in said {
+            let labels: Vec<&str> = roles.iter().map(|role| reference.parts.role_label(role)).collect();
+            let labels = if labels.is_empty() { "Every part".to_owned() } else { labels.join(", ") };
+            let note = if note.is_empty() { String::new() } else { format!(" ({note})") };
+            page.hang("  ", &format!("{labels} of {words}{note}"));
         }
     }
     sources(&mut page, reference, model);

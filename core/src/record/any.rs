@@ -4,7 +4,7 @@ use serde_json::Value;
 
 use super::{Kept, Kind, Record};
 use crate::error::{Error, Result};
-use crate::shop::{Customer, Find, House, Job, Need, Reel, Row};
+use crate::shop::{Customer, Find, Fitment, House, Job, Need, Part, Reel, Row};
 
 /// A record as it is to be kept.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,6 +25,8 @@ macro_rules! of_kind {
             Kind::Reel => $function::<Reel>($($argument),*),
             Kind::Need => $function::<Need>($($argument),*),
             Kind::House => $function::<House>($($argument),*),
+            Kind::Part => $function::<Part>($($argument),*),
+            Kind::Fitment => $function::<Fitment>($($argument),*),
         }
     };
 }

@@ -29,7 +29,7 @@ pub use any::{Written, join, typed_json, write};
 pub use document::{BYTES_MAX, Document, Shape};
 
 use crate::error::{Error, Result};
-use crate::shop::{Customer, Find, House, Job, Need, Reel, Row, SetAside};
+use crate::shop::{Customer, Find, Fitment, House, Job, Need, Part, Reel, Row, SetAside};
 
 /// What a record is about. The word is what stands in stores, saved copies and on the wire.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -40,10 +40,13 @@ pub enum Kind {
     Reel,
     Need,
     House,
+    Part,
+    Fitment,
 }
 
 impl Kind {
-    pub const ALL: [Self; 6] = [Self::Find, Self::Customer, Self::Job, Self::Reel, Self::Need, Self::House];
+    pub const ALL: [Self; 8] =
+        [Self::Find, Self::Customer, Self::Job, Self::Reel, Self::Need, Self::House, Self::Part, Self::Fitment];
 
     pub fn word(self) -> &'static str {
         match self {
@@ -53,6 +56,8 @@ impl Kind {
             Self::Reel => "reel",
             Self::Need => "need",
             Self::House => "house",
+            Self::Part => "part",
+            Self::Fitment => "fitment",
         }
     }
 
@@ -69,6 +74,8 @@ impl Kind {
             Self::Reel => &Reel::SHAPE,
             Self::Need => &Need::SHAPE,
             Self::House => &House::SHAPE,
+            Self::Part => &Part::SHAPE,
+            Self::Fitment => &Fitment::SHAPE,
         }
     }
 }

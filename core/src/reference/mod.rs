@@ -11,6 +11,7 @@ mod faults;
 mod makers;
 mod mechanics;
 mod models;
+mod parts;
 mod questions;
 mod read;
 mod selling;
@@ -37,6 +38,10 @@ pub use mechanics::{
     SpringMetal, SumCaution, ThreadSeries, ThreadSize, Typed, WorkedExample,
 };
 pub use models::{Family, FeatureFact, Fitment, HowOften, LookAlike, Model, ModelsPack, StruckMark, Variant};
+pub use parts::{
+    Assembly, Evidence, MeasureKind, PackFit, PartHazard, PartNumber, PartRole, PartsPack, Says, Scarce, WeakPart,
+    end_parts,
+};
 pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, QuestionsPack, State};
 pub use selling::{EraWords, KnownCopy, MaterialWords, PartWords, Phrase, PhraseKind, SellingPack, YearWords};
 pub use validate::{Fault, check, check_reference};
@@ -132,6 +137,7 @@ pub struct Reference {
     pub work: WorkPack,
     pub mechanics: MechanicsPack,
     pub selling: SellingPack,
+    pub parts: PartsPack,
     /// Sources of all packs by `pack/key`; look one up with [`Reference::source`].
     pub sources: Sources,
     feature_index: BTreeMap<String, usize>,
@@ -152,8 +158,10 @@ pub const MECHANICS_FORMAT: &str = "tailplate-mechanics/1";
 
 pub const SELLING_FORMAT: &str = "tailplate-selling/1";
 
+pub const PARTS_FORMAT: &str = "tailplate-parts/1";
+
 /// Every format that is read.
-const FORMATS: [&str; 10] = [
+const FORMATS: [&str; 11] = [
     QUESTIONS_FORMAT,
     MAKERS_FORMAT,
     MODELS_FORMAT,
@@ -164,6 +172,7 @@ const FORMATS: [&str; 10] = [
     WORK_FORMAT,
     MECHANICS_FORMAT,
     SELLING_FORMAT,
+    PARTS_FORMAT,
 ];
 
 /// A pack's text taken apart, not yet understood: the first half of [`Reference::add`], for one who lets the browser

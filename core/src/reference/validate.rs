@@ -8,6 +8,7 @@ mod faults;
 mod makers;
 mod mechanics;
 mod models;
+mod parts;
 mod questions;
 mod selling;
 #[cfg(test)]
@@ -94,6 +95,7 @@ fn check_all(beside: &Reference, own: &Reference) -> Vec<Fault> {
     checker.trouble();
     checker.mechanics();
     checker.selling();
+    checker.parts();
     checker.faults
 }
 

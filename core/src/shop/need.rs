@@ -2,8 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::check;
+use super::{Price, check};
 use crate::error::{Error, Result};
+use crate::fit::Reading;
 use crate::record::{Kind, Record, Shape};
 
 /// A part that is wanted. Times are milliseconds since 1970, UTC.
@@ -24,6 +25,12 @@ pub struct Need {
     pub model: String,
     #[serde(skip_serializing_if = "String::is_empty")]
     pub measures: String,
+    /// The same as figures, each reading kept: what a substitute is compared with.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<Reading>,
+    /// What having it is worth to the shop, such as the work it lets go on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub worth: Option<Price>,
     /// 1 one day, 2 wanted, 3 a customer waits for it.
     pub urgency: u8,
     #[serde(skip_serializing_if = "String::is_empty")]
@@ -44,7 +51,7 @@ impl Need {
 
 impl Record for Need {
     const KIND: Kind = Kind::Need;
-    const SHAPE: Shape = Shape { lists: &[], texts: &["note"], keyed: &[], newest: &["changed_ms"] };
+    const SHAPE: Shape = Shape { lists: &["readings"], texts: &["note"], keyed: &[], newest: &["changed_ms"] };
     const SCHEMA: u32 = 1;
 
     super::common_fields!();

@@ -1,6 +1,6 @@
 //! A record in one line, for lists and search: what a screen shows of it before it is opened.
 
-use super::{Customer, Find, FindState, House, Job, Need, Reel};
+use super::{Customer, Find, FindState, Fitment, House, Job, Need, Part, Reel};
 use crate::observe::Value;
 use crate::record::{Kind, Record};
 
@@ -192,6 +192,23 @@ pub(super) fn of_need(need: &Need) -> Row {
     }
 }
 
+pub(super) fn of_part(part: &Part) -> Row {
+    Row {
+        name: part.role.clone(),
+        model: part.model.clone(),
+        done: part.left() == 0,
+        of: part.donor.clone().unwrap_or_default(),
+        word: part.wear.words().into(),
+        line: part.place(),
+        ..Row::of(part)
+    }
+}
+
+pub(super) fn of_fitment(fitment: &Fitment) -> Row {
+    let fact = &fitment.fact;
+    Row { name: fact.roles.join(", "), line: format!("{} into {}", fact.of, fact.into), ..Row::of(fitment) }
+}
+
 /// Rows of any kind of record from its JSON, as stores keep it.
 ///
 /// # Errors
@@ -209,6 +226,8 @@ pub fn row_of_json(kind: Kind, json: &str) -> crate::Result<Row> {
         Kind::Reel => read::<Reel>(json),
         Kind::Need => read::<Need>(json),
         Kind::House => read::<House>(json),
+        Kind::Part => read::<Part>(json),
+        Kind::Fitment => read::<Fitment>(json),
     }
 }
 
