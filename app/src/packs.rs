@@ -9,12 +9,13 @@ use wasm_bindgen_futures::JsFuture;
 
 use crate::state::World;
 
-/// Reads every pack in use and the person's own models.
+/// Reads every pack in use and the person's own models. `later`: those too that only the bench needs.
 ///
 /// # Errors
 /// A sentence for the screen.
 pub async fn load(
     practice: bool,
+    later: bool,
     add_own: impl FnOnce(&mut Reference),
     learned: &Learned,
     on_kinds: impl Fn(&[State]),
@@ -23,7 +24,7 @@ pub async fn load(
     let list: Value = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
     let is = |pack: &Value, what: &str| pack.get(what).is_some_and(|is| is == true);
     // What only the bench needs is read when the bench is entered.
-    let wanted = |pack: &Value| (practice || !is(pack, "invented")) && !is(pack, "later");
+    let wanted = |pack: &Value| (practice || !is(pack, "invented")) && (later || !is(pack, "later"));
     let files = list.as_array().into_iter().flatten().filter(|pack| wanted(pack));
     // All requests start before the first is waited for.
     let started: Vec<(String, JsFuture)> =

@@ -69,3 +69,15 @@ pub fn load_draft() -> Draft {
 pub fn save_draft(draft: &Draft) -> bool {
     LocalStorage::set(DRAFT, draft).is_ok()
 }
+
+const LISTING: &str = "tailplate-listing";
+
+/// The seller's text that was being looked at.
+pub fn load_listing() -> String {
+    LocalStorage::get(LISTING).unwrap_or_default()
+}
+
+pub fn save_listing(text: &str) {
+    // Too long a text for the browser's room stays on the screen all the same.
+    let _ = LocalStorage::set(LISTING, text);
+}

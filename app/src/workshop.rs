@@ -10,8 +10,8 @@ use wasm_bindgen_futures::spawn_local;
 use crate::keeping;
 use crate::route::Route;
 use crate::screens::{
-    compare, copy, find, finds, hand_back, job, jobs, model, more, own_model, paper, places, quote, reel, scan, search,
-    settings, shop, stall,
+    compare, copy, find, finds, hand_back, job, jobs, listing, measure, model, more, own_model, paper, parts, places,
+    quote, reel, scan, search, settings, shop, stall, sums,
 };
 use crate::state::Shared;
 use crate::update;
@@ -88,6 +88,10 @@ fn screen(route: Route) -> AnyView {
         Route::Paper(sheet, id) => view! { <paper::Paper sheet id/> }.into_any(),
         Route::Scan => view! { <scan::Scan/> }.into_any(),
         Route::Search => view! { <search::Search/> }.into_any(),
+        Route::Sums(id) => view! { <sums::Sums id/> }.into_any(),
+        Route::Listing => view! { <listing::Listing/> }.into_any(),
+        Route::Parts => view! { <parts::Parts/> }.into_any(),
+        Route::Measure => view! { <measure::Measure/> }.into_any(),
         Route::Copy => view! { <copy::CopyScreen/> }.into_any(),
         Route::Shop => view! { <shop::Shop/> }.into_any(),
         Route::More => view! { <places::Places/> }.into_any(),

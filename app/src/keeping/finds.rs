@@ -154,10 +154,28 @@ pub fn load_packs(shared: Shared) {
 
 async fn rebuild(shared: Shared, own: &[OwnModel], learned: &Learned) {
     let practice = shared.prefs.with_untracked(|p| p.practice);
-    match packs::load(practice, |reference| own_model::add(reference, own), learned, |_| ()).await {
+    FULL.set(None);
+    match packs::load(practice, false, |reference| own_model::add(reference, own), learned, |_| ()).await {
         Ok(world) => shared.world.set(Some(Ok::<World, String>(world))),
         Err(trouble) => shared.warn(trouble),
     }
+}
+
+thread_local! {
+    static FULL: std::cell::Cell<Option<World>> = const { std::cell::Cell::new(None) };
+}
+
+/// Every pack, those of the bench too, with a key of their own: for what looks at models and parts together.
+pub async fn full_world(shared: Shared) -> Result<World, String> {
+    if let Some(ready) = FULL.get() {
+        return Ok(ready);
+    }
+    let store = the_store().await?;
+    let (own, learned) = (own_models().await, learned(&store).await);
+    let practice = shared.prefs.with_untracked(|p| p.practice);
+    let world = packs::load(practice, true, |reference| own_model::add(reference, &own), &learned, |_| ()).await?;
+    FULL.set(Some(world));
+    Ok(world)
 }
 
 /// What confirmed finds, and reels of the shop whose model is settled, say of their models.

@@ -112,6 +112,11 @@ fn Card(world: World, find: Find, words: RwSignal<Option<Find>>) -> impl IntoVie
         .filter(|c| c.p >= 0.02)
         .map(|c| (c.model.clone(), world.reference.model(&c.model).map_or(c.model.clone(), |m| m.name.clone())))
         .collect();
+    let donor = match &find.state {
+        FindState::Confirmed { model, .. } => Some(model.clone()),
+        _ => answer.which.candidates.first().filter(|best| best.p >= 0.3).map(|best| best.model.clone()),
+    };
+    let asking = find.asking_price.clone();
     let state = find.state.clone();
     let state_words = match &state {
         FindState::Open => "Open: not settled yet.".to_owned(),
@@ -154,6 +159,7 @@ fn Card(world: World, find: Find, words: RwSignal<Option<Find>>) -> impl IntoVie
             <button class="choice plain" on:click=move |_| change(Box::new(|f| f.state = FindState::NotKnown))>"Not known"</button>
             {(state != FindState::Open).then(|| view! { <button class="choice plain" on:click=move |_| change(Box::new(|f| f.state = FindState::Open))>"Open it again"</button> })}
         </div>
+        {donor.map(|model| view! { <super::parts::Donor model asking=asking.clone()/> })}
         <p class="how">"What you confirm teaches the key: it counts your own reels when it names the next."</p>
         <button class="quiet wide" on:click=move |_| { keeping::take_up(shared, id.get_value()); go(Route::OwnModel); }>"Add it as a model of your own"</button>
         <button class="quiet wide" on:click=move |_| if let Some(find) = words.get_untracked() { keeping::send_page(shared, world, find) }>"Send its page to a helper"</button>

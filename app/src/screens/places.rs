@@ -8,6 +8,10 @@ use crate::route::Route;
 pub fn Places() -> impl IntoView {
     let places = [
         (Route::Stall, "Stall check", "Two minutes, cracks first"),
+        (Route::Listing, "Check a listing", "A seller’s words against the marks and the facts"),
+        (Route::Parts, "Parts", "Needs, spares, donors, what fits what"),
+        (Route::Sums(String::new()), "Sums", "Drag, washers, line, gears, threads, bearings, spin"),
+        (Route::Measure, "Size from a photo", "With a card or a coin beside it"),
         (Route::Scan, "Scan a tag", "With the camera, or type its code"),
         (Route::Search, "Search everything", "Reels, jobs, customers, finds, by any word"),
         (Route::Copy, "Saved copy", "Everything in one file, and back"),

@@ -51,6 +51,7 @@ pub fn ReelScreen(id: String) -> impl IntoView {
             <Found reel/>
             <Work reel/>
             <OldParts reel/>
+            <Wanted reel/>
             <Field label="To look at again" value=reel.part(|r| r.watch.clone()) set=move |words: String| reel.change(move |r| r.watch = words)/>
             <Field label="Next service due" kind="date" value=reel.part(|r| r.due.clone()) set=move |day: String| reel.change(move |r| r.due = day)/>
             <h2>"Kept"</h2>
@@ -346,6 +347,19 @@ fn OldParts(reel: Of) -> impl IntoView {
                 <button on:click=move |_| { let part = part.clone(); reel.change(move |reel| if let Some(one) = reel.old_parts.iter_mut().find(|one| one.part == part) { one.goes_back = !one.goes_back }); }>{if one.goes_back { "Stays here" } else { "Goes back" }}</button></li> }
         }).collect_view()}</ul>
     }
+}
+
+/// A part that is wanted for it.
+#[component]
+fn Wanted(reel: Of) -> impl IntoView {
+    view! { <Adder label="Part wanted" button="Raise a need" add=move |part: String| {
+        let Some(now) = reel.now() else { return };
+        let model = match &now.which {
+            FindState::Confirmed { model, .. } => model.clone(),
+            _ => String::new(),
+        };
+        super::parts::raise(shared(), Some(now.id), part, model);
+    }/> }
 }
 
 /// Every step of its way, with its time.

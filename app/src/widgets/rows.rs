@@ -35,7 +35,8 @@ pub fn title(world: World, row: &Row) -> String {
         Kind::Find | Kind::Reel => "A reel not yet looked at",
         Kind::Customer => "A customer without a name",
         Kind::Job => "A job",
-        Kind::Need => "A part",
+        Kind::Need | Kind::Part => "A part",
+        Kind::Fitment => "What fits what",
         Kind::House => "The shop",
     }
     .to_owned()
@@ -47,8 +48,10 @@ pub fn href(row: &Row) -> String {
         Kind::Reel => Route::Reel(row.id.clone()),
         Kind::Job => Route::Job(row.id.clone()),
         Kind::Customer => Route::Search,
+        Kind::Need if row.of.is_empty() => Route::Parts,
         Kind::Need => Route::Reel(row.of.clone()),
         Kind::House => Route::Shop,
+        Kind::Part | Kind::Fitment => Route::Parts,
     }
     .href()
 }
