@@ -12,5 +12,6 @@ pub mod page;
 pub mod record;
 pub mod reference;
 pub mod shop;
+pub mod sync;
 
 pub use error::{Error, Kind, Result};

@@ -24,7 +24,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
-pub use document::{BYTES_MAX, Document, Shape};
+pub use document::{BYTES_MAX, Document, Shape, join_updates};
 
 use crate::error::{Error, Result};
 use crate::shop::{Customer, Find, Job, Need, Reel, SetAside};
