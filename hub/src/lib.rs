@@ -9,4 +9,5 @@ pub mod packs;
 pub mod page;
 pub mod serve;
 pub mod site;
+pub mod store;
 pub mod tell;
