@@ -17,8 +17,8 @@ impl Pairing {
     /// For a page, in the ink of the page around it.
     pub fn svg(&self) -> String {
         square(&self.url, |code| {
-            let drawn = code.render::<svg::Color>().min_dimensions(240, 240);
-            drawn.dark_color(svg::Color("#000")).light_color(svg::Color("#fff")).build()
+            let mut drawn = code.render::<svg::Color>();
+            drawn.min_dimensions(240, 240).dark_color(svg::Color("#000")).light_color(svg::Color("#fff")).build()
         })
     }
 
@@ -32,7 +32,7 @@ impl Pairing {
 pub fn text(url: &str) -> String {
     square(url, |code| {
         // Terminals are mostly dark: what is light on paper is drawn.
-        let drawn = code.render::<unicode::Dense1x2>();
+        let mut drawn = code.render::<unicode::Dense1x2>();
         drawn.dark_color(unicode::Dense1x2::Light).light_color(unicode::Dense1x2::Dark).build()
     })
 }

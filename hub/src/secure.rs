@@ -13,8 +13,8 @@ use std::sync::{Arc, RwLock};
 use std::time::{Duration, SystemTime};
 
 use rcgen::{
-    BasicConstraints, CertificateParams, CidrSubnet, DistinguishedName, DnType, ExtendedKeyUsagePurpose, GeneralSubtree,
-    IsCa, Issuer, KeyPair, KeyUsagePurpose, NameConstraints, SanType,
+    BasicConstraints, CertificateParams, CidrSubnet, DistinguishedName, DnType, ExtendedKeyUsagePurpose,
+    GeneralSubtree, IsCa, Issuer, KeyPair, KeyUsagePurpose, NameConstraints, SanType,
 };
 use rustls::ServerConfig;
 use rustls::crypto::ring;
@@ -288,8 +288,7 @@ mod tests {
         let now = UnixTime::since_unix_epoch(now.duration_since(SystemTime::UNIX_EPOCH).unwrap());
         let name = ServerName::try_from(name.to_owned()).unwrap();
         use rustls::client::danger::ServerCertVerifier;
-        let verified =
-            verifier.build().unwrap().verify_server_cert(&leaf.cert[0], &leaf.cert[1..], &name, &[], now);
+        let verified = verifier.build().unwrap().verify_server_cert(&leaf.cert[0], &leaf.cert[1..], &name, &[], now);
         verified.map(|_| ()).map_err(|error| error.to_string())
     }
 

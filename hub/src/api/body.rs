@@ -2,12 +2,12 @@
 
 use std::time::Duration;
 
-use axum::extract::Request;
-use axum::http::{StatusCode, header};
 use http_body_util::BodyExt;
+use hyper::{StatusCode, header};
 use serde::de::DeserializeOwned;
 
 use super::Refusal;
+use crate::http::Request;
 
 /// A body in all may take this many times the patience for one piece of it.
 const WHOLE: u32 = 6;

@@ -1,12 +1,12 @@
 //! Letting devices in, naming them and shutting them out.
 
-use axum::extract::Request;
-use axum::http::StatusCode;
+use hyper::StatusCode;
 use serde::Deserialize;
 use serde_json::json;
 
 use super::body;
 use super::{Done, Hub, Refusal, json as answer};
+use crate::http::Request;
 use crate::near::pairing;
 use crate::store::{Device, Entry, NAME_CHARS_MAX};
 

@@ -3,28 +3,28 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::body::{Body, Bytes};
-use axum::http::header::{self, HeaderMap};
-use axum::http::StatusCode;
-use axum::response::Response;
 use http_body_util::channel::{Channel, Sender};
+use hyper::StatusCode;
+use hyper::body::Bytes;
+use hyper::header::{self, HeaderMap};
 use tokio::sync::OwnedSemaphorePermit;
 
 use super::{Done, Hub, Refusal, bearer};
+use crate::http::{builder, streamed};
 
 /// So often a sign of life goes out, and it is asked whether the device may still listen.
 const ALIVE_EVERY: Duration = Duration::from_secs(15);
 
 pub fn stream(hub: &Arc<Hub>, headers: &HeaderMap) -> Done {
-    let full = || Refusal::new(StatusCode::SERVICE_UNAVAILABLE, "busy", "Too many devices listen at once; ask now and then.");
+    let full =
+        || Refusal::new(StatusCode::SERVICE_UNAVAILABLE, "busy", "Too many devices listen at once; ask now and then.");
     let place = hub.streams.clone().try_acquire_owned().map_err(|_| full())?;
     let token = bearer(headers).unwrap_or_default().to_owned();
     let (sender, body) = Channel::<Bytes, std::convert::Infallible>::new(4);
     tokio::spawn(tell(hub.clone(), token, sender, place));
-    let response = Response::builder()
-        .header(header::CONTENT_TYPE, "text/event-stream")
-        .header(header::CACHE_CONTROL, "no-store");
-    Ok(response.body(Body::new(body)).unwrap_or_default())
+    let response =
+        builder().header(header::CONTENT_TYPE, "text/event-stream").header(header::CACHE_CONTROL, "no-store");
+    Ok(response.body(streamed(body)).unwrap_or_default())
 }
 
 /// Ends when the device goes away or is shut out, or the server stops.

@@ -22,14 +22,12 @@ mod sync;
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::body::Body;
-use axum::extract::Request;
-use axum::http::header::{self, HeaderMap};
-use axum::http::{Method, StatusCode};
-use axum::response::Response;
+use hyper::header::{self, HeaderMap};
+use hyper::{Method, StatusCode};
 use serde::Serialize;
 use tokio::sync::{Semaphore, watch};
 
+use crate::http::{Request, Response, builder, full};
 use crate::store::{Device, Photos, Store, Trouble};
 
 /// How long a device may take over a body before it is let go, unless told otherwise.
@@ -181,7 +179,8 @@ async fn dispatch(hub: &Arc<Hub>, request: Request, who: &mut String) -> Done {
 /// The device whose token the call carries.
 async fn who_asks(hub: &Hub, headers: &HeaderMap) -> Result<Device, Refusal> {
     let refused = |word, told: &str| Refusal::new(StatusCode::UNAUTHORIZED, word, told);
-    let token = bearer(headers).ok_or_else(|| refused("no-token", "Pair this device with the shop's computer first."))?;
+    let token =
+        bearer(headers).ok_or_else(|| refused("no-token", "Pair this device with the shop's computer first."))?;
     match hub.store.device_of(token).await? {
         None => Err(refused("wrong-token", "The shop's computer does not know this device; pair it again.")),
         Some(device) if device.revoked_ms > 0 => Err(refused(
@@ -206,11 +205,11 @@ fn json(status: StatusCode, body: &impl Serialize) -> Response {
 }
 
 fn bytes(status: StatusCode, media_type: &str, body: Vec<u8>) -> Response {
-    Response::builder()
+    builder()
         .status(status)
         .header(header::CONTENT_TYPE, media_type)
         .header(header::CONTENT_LENGTH, body.len())
         .header(header::CACHE_CONTROL, "no-store")
-        .body(Body::from(body))
+        .body(full(body))
         .unwrap_or_default()
 }

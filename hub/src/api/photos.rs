@@ -1,14 +1,12 @@
 //! Photos come and go under their hash, so a copy is either right or not there.
 
-use axum::body::Body;
-use axum::extract::Request;
-use axum::http::{StatusCode, header};
-use axum::response::Response;
+use hyper::{StatusCode, header};
 use tailplate_core::sync::wire::MEDIA_TYPE;
 use tailplate_core::sync::{PHOTO_BYTES_MAX, PHOTOS_ASKED_MAX};
 
 use super::body;
 use super::{Done, Hub, Refusal, bytes};
+use crate::http::{Request, builder, empty};
 use crate::store::{hex, is_sha256, photo_kind, sha256};
 
 /// A hash as bytes.
@@ -32,8 +30,8 @@ pub async fn missing(hub: &Hub, request: Request) -> Done {
 pub async fn get(hub: &Hub, name: &str, head_only: bool) -> Done {
     if head_only {
         let size = hub.photos.size(name).await?.ok_or_else(Refusal::nothing_here)?;
-        let response = Response::builder().header(header::CONTENT_LENGTH, size);
-        return Ok(response.header(header::CACHE_CONTROL, "no-store").body(Body::empty()).unwrap_or_default());
+        let response = builder().header(header::CONTENT_LENGTH, size);
+        return Ok(response.header(header::CACHE_CONTROL, "no-store").body(empty()).unwrap_or_default());
     }
     let photo = hub.photos.get(name).await?.ok_or_else(Refusal::nothing_here)?;
     let kind = photo_kind(&photo).filter(|_| sha256(&photo) == name);
@@ -63,5 +61,5 @@ pub async fn put(hub: &Hub, name: &str, request: Request) -> Done {
         return refused("no-photo", "This is no JPEG, PNG or WebP picture, and is not kept.");
     }
     hub.photos.put(photo).await?;
-    Ok(Response::builder().status(StatusCode::NO_CONTENT).body(Body::empty()).unwrap_or_default())
+    Ok(builder().status(StatusCode::NO_CONTENT).body(empty()).unwrap_or_default())
 }

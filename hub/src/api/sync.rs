@@ -1,12 +1,12 @@
 //! Push and pull: see [`tailplate_core::sync`].
 
-use axum::extract::Request;
-use axum::http::StatusCode;
+use hyper::StatusCode;
 use tailplate_core::sync::wire::MEDIA_TYPE;
 use tailplate_core::sync::{COUNT_MAX, Id, Outcome, PUSH_BODY_MAX, Pull, Pulled, Push, Pushed};
 
 use super::body;
 use super::{Done, Hub, Refusal, bytes};
+use crate::http::Request;
 use crate::store::Device;
 
 const PULL_BODY_MAX: usize = 256;

@@ -216,9 +216,14 @@ impl Store {
     }
 }
 
-pub async fn put_records(transaction: &mut Transaction<'_, Any>, records: &[Record]) -> Result<()> {
+/// Puts records into an empty log, and gives its last number.
+pub async fn put_records(
+    transaction: &mut Transaction<'_, Any>,
+    records: impl Iterator<Item = Result<Record>> + Send,
+) -> Result<i64> {
     let mut seq = 0i64;
     for record in records {
+        let record = record?;
         for bytes in &record.updates {
             seq += 1;
             let put = sqlx::query(
@@ -228,7 +233,7 @@ pub async fn put_records(transaction: &mut Transaction<'_, Any>, records: &[Reco
             put.bind("backup").bind(now_ms()).bind(bytes.clone()).execute(&mut **transaction).await?;
         }
     }
-    Ok(())
+    Ok(seq)
 }
 
 /// Joins, also where foreign bytes make the library panic.

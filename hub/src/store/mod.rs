@@ -19,7 +19,7 @@ use sqlx::AnyPool;
 use tailplate_core::sync::Id;
 
 pub use devices::{Device, Entry, NAME_CHARS_MAX, normal_code};
-pub use log::{Damaged, Record};
+pub use log::{Damaged, Record, joined};
 pub use photos::{Kind as PhotoKind, Photos, kind as photo_kind};
 
 /// Where things are kept.
@@ -112,7 +112,12 @@ impl Store {
     ///
     /// # Errors
     /// There is a shop already: it is never written over.
-    pub async fn found(places: &Places, shop: Id, records: &[Record], devices: &[Device]) -> Result<Self> {
+    pub async fn found(
+        places: &Places,
+        shop: Id,
+        records: impl Iterator<Item = Result<Record>> + Send,
+        devices: &[Device],
+    ) -> Result<Self> {
         let pool = db::connect(places, true).await?;
         if db::shop(&pool).await?.is_some() {
             return Err(Trouble::Told(format!(
@@ -121,9 +126,8 @@ impl Store {
             )));
         }
         let mut transaction = pool.begin().await?;
-        log::put_records(&mut transaction, records).await?;
+        let last = log::put_records(&mut transaction, records).await?;
         devices::put(&mut transaction, devices).await?;
-        let last = records.iter().map(|record| record.updates.len() as i64).sum();
         db::put_shop(&mut transaction, shop, last).await?;
         transaction.commit().await?;
         let store = Self { pool, shop };
