@@ -192,9 +192,11 @@ pub fn home_addresses() -> Vec<IpAddr> {
     addresses
 }
 
-/// The address that a phone would call: the first of the home network, IPv4 before IPv6.
-pub fn address_for_phones() -> Option<IpAddr> {
-    let addresses = home_addresses().into_iter().filter(|ip| !ip.is_loopback());
+/// The address that a phone would call where the server listens at `bound`: the first of the home network, IPv4 before
+/// IPv6.
+pub fn address_for_phones(bound: IpAddr) -> Option<IpAddr> {
+    // One that listens on IPv6 mostly listens on both; one on IPv4 never does.
+    let addresses = home_addresses().into_iter().filter(|ip| !ip.is_loopback() && (bound.is_ipv6() || ip.is_ipv4()));
     // 169.254… is what a computer gives itself where nobody gives it one.
     let own_making = |ip: &IpAddr| matches!(ip, IpAddr::V4(ip) if ip.is_link_local());
     addresses.min_by_key(|ip| (own_making(ip), ip.is_ipv6(), *ip))

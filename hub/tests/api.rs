@@ -222,7 +222,8 @@ fn what_one_phone_sends_another_gets() {
     // Two listens, one pushes.
     let mut listening = TcpStream::connect(("127.0.0.1", hub.port)).unwrap();
     listening.set_read_timeout(Some(Duration::from_secs(10))).unwrap();
-    write!(listening, "GET /api/events HTTP/1.1\r\nHost: localhost\r\n{}\r\n", two.bearer()).unwrap();
+    let head = "GET /api/events HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n";
+    write!(listening, "{head}{}\r\n", two.bearer()).unwrap();
     let mut lines = BufReader::new(listening).lines().map(|line| line.unwrap());
     assert!(lines.any(|line| line == "data: 0"));
     assert!(one.push(&[reel(1, "cleaned"), reel(2, "oiled")]));
@@ -471,7 +472,7 @@ fn on_the_network_there_is_https_only_and_it_holds_across_restarts() {
 
     // Plain HTTP: to this computer's own browsers yes, to the network only the way to HTTPS.
     assert_eq!(ask(address.port(), "GET", "/health", "", b"").unwrap().body, b"ok\n");
-    let Some(ip) = secure::address_for_phones() else {
+    let Some(ip) = secure::address_for_phones(address.ip()) else {
         println!("This computer has no address in a network: its plain HTTP could not be asked.");
         return;
     };

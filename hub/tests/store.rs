@@ -311,6 +311,14 @@ fn photos_are_kept_whole_under_their_hash() {
     });
 }
 
+/// Over a bucket in memory: a real one is asked by the same library.
+#[cfg(feature = "s3")]
+#[test]
+fn photos_are_kept_in_a_bucket_too() {
+    let bucket = std::sync::Arc::new(object_store::memory::InMemory::new());
+    run(photo_acceptance(&Photos::Bucket(tailplate_hub::store::Bucket::over(bucket, "shop"))));
+}
+
 async fn photo_acceptance(photos: &Photos) {
     let (one, two) = (b"\xFF\xD8\xFF one".to_vec(), b"\x89PNG\r\n\x1a\n two".to_vec());
     for bytes in [&one, &two, &one] {

@@ -18,6 +18,8 @@ use sha2::{Digest, Sha256};
 use sqlx::AnyPool;
 use tailplate_core::sync::Id;
 
+#[cfg(feature = "s3")]
+pub use bucket::Bucket;
 pub use devices::{Device, Entry, NAME_CHARS_MAX, normal_code};
 pub use log::{Damaged, Record, joined};
 pub use photos::{Kind as PhotoKind, Photos, kind as photo_kind};
