@@ -21,6 +21,7 @@ pub mod reference;
 pub mod service;
 pub mod shop;
 pub mod strip;
+pub mod sync;
 pub mod tag;
 
 pub use error::{Error, Kind, Result};

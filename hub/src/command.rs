@@ -2,7 +2,7 @@
 
 use std::ffi::OsString;
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use lexopt::prelude::*;
 use serde::Serialize;
@@ -12,7 +12,9 @@ use tailplate_core::reference;
 use tailplate_core::shop::Price;
 
 use crate::answer::Desk;
+use crate::keep::Task;
 use crate::nearest::hint;
+use crate::store::Places;
 use crate::{bench, fault, input, packs, parts, tell};
 
 pub const HELP: &str = "\
@@ -20,6 +22,14 @@ Tailplate names and dates fishing reels, and serves the app to this computer's b
 
   tailplate serve [--app DIR] [--host ADDRESS] [--port N]
       Serve the built app. DIR is dist, ADDRESS 127.0.0.1 and N 7420 unless told otherwise.
+  tailplate serve --data DIR [--name NAME]… …
+      The same, and keep in DIR what paired devices send. With --host 0.0.0.0 it serves the shop's
+      network by HTTPS. NAME is a further name by which this computer is called.
+  tailplate pair, devices [--revoke ID]
+      A code that lets one device in; who is in; shut a lost one out.
+  tailplate backup FILE, restore FILE, verify [FILE]
+      All of it into one file; back, into an empty place; look for damage (exit status 1 if any).
+      These and serve take --data DIR, --database postgres://… and --photos s3://….
   tailplate identify FILE
       Name the reel whose observations are in FILE (- for the standard input).
   tailplate date \"MARK\"… [--feature ID=STATE]… [--maker ID] [--this-year N]
@@ -61,7 +71,7 @@ Tailplate names and dates fishing reels, and serves the app to this computer's b
   tailplate schema
       JSON Schema of a sheet of observations.
 
-Each but serve takes
+Each that asks takes
   --json            the answer as JSON
   --reference DIR   the packs in DIR (with its packs.json) in place of those built in
   --practice        also the packs of invented makers, for practice
@@ -77,7 +87,8 @@ pub const PORT: u16 = 7420;
 pub enum Command {
     Help,
     Version,
-    Serve { app: PathBuf, host: String, port: u16 },
+    Serve { app: PathBuf, host: String, port: u16, names: Vec<String>, keep: Option<Places> },
+    Keep { task: Task, places: Places, json: bool },
     Ask { question: Question, json: bool, packs: packs::Choice, this_year: i32 },
 }
 
@@ -124,6 +135,11 @@ impl From<io::Error> for Trouble {
 
 const COMMANDS: &[&str] = &[
     "serve",
+    "backup",
+    "restore",
+    "verify",
+    "pair",
+    "devices",
     "identify",
     "date",
     "separate",
@@ -154,6 +170,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
     let (mut features, mut maker) = (Vec::new(), None);
     let (mut of, mut file, mut asking, mut seen) = (None, None, None, Vec::new());
     let (mut app, mut host, mut port) = (PathBuf::from("dist"), "127.0.0.1".to_owned(), PORT);
+    let (mut places, mut names, mut revoke) = (Places::at(Path::new("")), Vec::new(), None);
     while let Some(arg) = parser.next().map_err(told)? {
         let serves = name.as_deref() == Some("serve");
         let dates = name.as_deref() == Some("date");
@@ -161,6 +178,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
         let fits = name.as_deref() == Some("fit");
         let donates = name.as_deref() == Some("donors");
         let asks = !serves && name.is_some();
+        let keeps = serves || name.as_deref().is_some_and(|name| KEEPING.contains(&name));
         match arg {
             Short('h') | Long("help") => return Ok(Command::Help),
             Short('V') | Long("version") => return Ok(Command::Version),
@@ -171,6 +189,13 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
             Long("port") if serves => {
                 let text = parser.value().and_then(|v| v.string()).map_err(told)?;
                 port = text.parse().map_err(|_| format!("--port takes a number from 0 to 65535; “{text}” is none."))?;
+            }
+            Long("name") if serves => names.push(parser.value().and_then(|v| v.string()).map_err(told)?),
+            Long("data") if keeps => places.data = parser.value().map_err(told)?.into(),
+            Long("database") if keeps => places.database = Some(parser.value().and_then(|v| v.string()).map_err(told)?),
+            Long("photos") if keeps => places.photos = Some(parser.value().and_then(|v| v.string()).map_err(told)?),
+            Long("revoke") if name.as_deref() == Some("devices") => {
+                revoke = Some(parser.value().and_then(|v| v.string()).map_err(told)?);
             }
             Long("json") if asks => json = true,
             Long("practice") if asks => packs.practice = true,
@@ -207,7 +232,24 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
     };
     let question = match name.as_str() {
         "help" => return Ok(Command::Help),
-        "serve" => return Ok(Command::Serve { app, host, port }),
+        "serve" => {
+            let keep = if places == Places::at(Path::new("")) { None } else { Some(with_data(&name, places)?) };
+            return Ok(Command::Serve { app, host, port, names, keep });
+        }
+        "backup" | "restore" | "verify" | "pair" | "devices" => {
+            let task = match name.as_str() {
+                "backup" => Task::Backup { file: one(words, "a file")?.into() },
+                "restore" => Task::Restore { file: one(words, "a file")?.into() },
+                "verify" if !words.is_empty() => Task::Verify { file: Some(one(words, "a file")?.into()) },
+                "verify" => Task::Verify { file: None },
+                "pair" => none(words).map(|()| Task::Pair)?,
+                _ => none(words).map(|()| Task::Devices { revoke })?,
+            };
+            // A backup is looked at wherever it lies.
+            let needs_none = matches!(task, Task::Verify { file: Some(_) });
+            let places = if needs_none { places } else { with_data(&name, places)? };
+            return Ok(Command::Keep { task, places, json });
+        }
         "identify" => Question::Identify { file: one(words, "a file of observations")? },
         "date" if words.is_empty() && features.is_empty() => {
             return Err("`tailplate date` needs a mark, such as \"PAT. 1,9?4,?12\", or a --feature.".into());
@@ -242,6 +284,15 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
         other => return Err(format!("There is no command “{other}”.{}", hint(other, COMMANDS.iter().copied()))),
     };
     Ok(Command::Ask { question, json, packs, this_year: year })
+}
+
+const KEEPING: [&str; 5] = ["backup", "restore", "verify", "pair", "devices"];
+
+fn with_data(command: &str, places: Places) -> Result<Places, String> {
+    match places.data.as_os_str().is_empty() {
+        true => Err(format!("`tailplate {command}` needs --data and the folder of the shop.")),
+        false => Ok(places),
+    }
 }
 
 /// Answers a question onto `out`. `Ok(false)`: answered, and the answer is that a pack has faults.

@@ -1,23 +1,40 @@
-//! Serves the built app to this computer's browsers.
+//! Serves the built app, and to paired devices what the shop keeps.
+//!
+//! On this computer alone that is plain HTTP. On the shop's network it is HTTPS, and plain HTTP is answered only to this
+//! computer's own browsers, on the same port: the first byte of a connection tells which it is.
 
+use std::convert::Infallible;
 use std::future::Future;
 use std::net::{IpAddr, SocketAddr};
 use std::path::Path;
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
-use axum::Router;
-use axum::body::Body;
-use axum::extract::{Request, State};
-use axum::http::header::{self, HeaderMap, HeaderName, HeaderValue};
-use axum::http::{Method, StatusCode};
-use axum::response::Response;
-use tokio::net::TcpListener;
+use hyper::header::{self, HeaderMap, HeaderName, HeaderValue};
+use hyper::{Method, StatusCode};
+use hyper_util::rt::{TokioIo, TokioTimer};
+use hyper_util::server::graceful::{GracefulShutdown, Watcher};
+use tokio::io::{AsyncRead, AsyncWrite, AsyncWriteExt};
+use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::{Semaphore, watch};
+use tokio_rustls::TlsAcceptor;
 
+use crate::api::{self, Hub};
+use crate::http::{Request, Response, builder, empty, full};
+use crate::near::{Announced, local_name};
+use crate::secure::{Authority, Shown, address_for_phones};
 use crate::site::{Asset, Site};
+use crate::store::{Photos, Places, Store};
+use crate::trust;
 
 /// After a stop is asked for, a call that hangs is given this long.
 const STOP_PATIENCE: Duration = Duration::from_secs(3);
+/// For the head of a call to come in, or the next call on an open connection.
+const HEAD_PATIENCE: Duration = Duration::from_secs(30);
+/// For a handshake.
+const HANDSHAKE_PATIENCE: Duration = Duration::from_secs(10);
+/// Connections at once; more wait at the door.
+const CONNECTIONS_MAX: usize = 512;
 
 /// Where to serve, and what.
 pub struct Options<'a> {
@@ -25,17 +42,24 @@ pub struct Options<'a> {
     pub host: &'a str,
     /// 0 takes any free port.
     pub port: u16,
+    /// Further names by which this computer is called.
+    pub names: &'a [String],
+    /// Without it only the app is served.
+    pub keep: Option<&'a Places>,
+    /// For one piece of a body to come in.
+    pub patience: Duration,
 }
 
 /// A server that holds its port but does not answer yet.
 pub struct Server {
     listener: TcpListener,
     address: SocketAddr,
-    site: Site,
+    house: Arc<House>,
+    stopping: watch::Sender<bool>,
 }
 
 impl Server {
-    /// Reads the app and takes the port. The error is a sentence for the person who started it.
+    /// Reads the app, opens the store and takes the port. The error is a sentence for the person who started it.
     pub async fn bind(options: &Options<'_>) -> Result<Self, String> {
         let site = Site::read(options.app)?;
         let (host, port) = (options.host, options.port);
@@ -59,7 +83,22 @@ impl Server {
             _ => format!("{host}, port {port}, can't be opened: {error}."),
         })?;
         let address = listener.local_addr().map_err(|error| format!("The port's address is not known: {error}."))?;
-        Ok(Self { listener, address, site })
+        let (stopping, stopped) = watch::channel(false);
+        let mut house = House { site, bound: address.ip(), names: options.names.to_vec(), hub: None, shown: None };
+        if let Some(places) = options.keep {
+            let store = Store::open(places).await?;
+            store.begin_era().await?;
+            let photos = Photos::open(places)?;
+            if !address.ip().is_loopback() {
+                let authority = Authority::open(&places.authority(), store.shop())?;
+                house.names.push(local_name(store.shop()));
+                let names = house.names.iter().cloned().chain(["localhost".into()]).collect();
+                house.shown = Some(Shown::new(authority, names)?);
+            }
+            let url = url(address, house.shown.is_some(), options.names);
+            house.hub = Some(Arc::new(Hub::new(store, photos, url, options.patience, stopped)));
+        }
+        Ok(Self { listener, address, house: Arc::new(house), stopping })
     }
 
     pub fn address(&self) -> SocketAddr {
@@ -68,32 +107,85 @@ impl Server {
 
     /// The address a person types.
     pub fn url(&self) -> String {
-        match self.address.ip() {
-            ip if ip.is_loopback() && ip.is_ipv4() || ip.is_unspecified() => {
-                format!("http://localhost:{}/", self.address.port())
-            }
-            _ => format!("http://{}/", self.address),
+        match &self.house.hub {
+            Some(hub) => hub.url.clone(),
+            None => url(self.address, false, &[]),
         }
+    }
+
+    /// What the shop keeps, if it keeps anything.
+    pub fn hub(&self) -> Option<&Arc<Hub>> {
+        self.house.hub.as_ref()
+    }
+
+    /// The fingerprint of the certificate authority, where HTTPS is served.
+    pub fn fingerprint(&self) -> Option<String> {
+        self.house.shown.as_ref().map(|shown| shown.authority().fingerprint())
+    }
+
+    /// The certificate authority as phones take it in, where HTTPS is served.
+    pub fn authority_der(&self) -> Option<Vec<u8>> {
+        self.house.shown.as_ref().map(|shown| shown.authority().der().to_vec())
     }
 
     /// Answers until `stop` is done, then lets the calls under way finish.
     pub async fn run(self, stop: impl Future<Output = ()> + Send + 'static) -> Result<(), String> {
-        let house = Arc::new(House { site: self.site, bound: self.address.ip() });
-        let router = Router::new().fallback(answer).with_state(house);
-        let (stopping, mut stopped) = tokio::sync::watch::channel(false);
-        let told = async move {
-            stop.await;
-            let _ = stopping.send(true);
-        };
-        let serving = axum::serve(self.listener, router).with_graceful_shutdown(told);
-        let patience = async {
-            let _ = stopped.wait_for(|stopped| *stopped).await;
-            tokio::time::sleep(STOP_PATIENCE).await;
-        };
-        tokio::select! {
-            ended = serving => ended.map_err(|error| format!("Serving ended: {error}.")),
-            () = patience => Ok(()),
+        let Self { listener, address, house, stopping } = self;
+        let acceptor = house.shown.as_ref().map(|shown| shown.config().map(TlsAcceptor::from)).transpose()?;
+        let mut helpers = tokio::task::JoinSet::new();
+        if let Some(hub) = &house.hub {
+            helpers.spawn(hub.clone().look_after());
         }
+        let announced = house
+            .hub
+            .as_ref()
+            .filter(|_| house.shown.is_some())
+            .and_then(|hub| Announced::start(hub.store.shop(), address.port()));
+        if let Some(shown) = &house.shown {
+            helpers.spawn(shown.clone().keep_fresh());
+        }
+        let graceful = GracefulShutdown::new();
+        let places = Arc::new(Semaphore::new(CONNECTIONS_MAX));
+        tokio::pin!(stop);
+        loop {
+            let Ok(place) = places.clone().acquire_owned().await else { break };
+            let accepted = tokio::select! {
+                accepted = listener.accept() => accepted,
+                () = &mut stop => break,
+            };
+            let Ok((stream, peer)) = accepted else {
+                // Out of files, most likely: others will close.
+                tokio::time::sleep(Duration::from_millis(50)).await;
+                continue;
+            };
+            let (house, acceptor, watcher) = (house.clone(), acceptor.clone(), graceful.watcher());
+            tokio::spawn(async move {
+                connection(stream, peer, house, acceptor, watcher).await;
+                drop(place);
+            });
+        }
+        drop((listener, announced));
+        let _ = stopping.send(true);
+        helpers.shutdown().await;
+        let _ = tokio::time::timeout(STOP_PATIENCE, graceful.shutdown()).await;
+        if let Some(hub) = &house.hub {
+            let _ = tokio::time::timeout(STOP_PATIENCE, hub.store.close()).await;
+        }
+        Ok(())
+    }
+}
+
+fn url(address: SocketAddr, secure: bool, names: &[String]) -> String {
+    let (ip, port) = (address.ip(), address.port());
+    match (secure, names.first()) {
+        (true, _) => {
+            let ip = if ip.is_unspecified() { address_for_phones(ip).unwrap_or(ip) } else { ip };
+            format!("https://{}/", SocketAddr::new(ip, port))
+        }
+        // Another server stands before this one, with that name and a certificate for it.
+        (false, Some(name)) => format!("https://{name}/"),
+        (false, None) if ip.is_loopback() && ip.is_ipv4() || ip.is_unspecified() => format!("http://localhost:{port}/"),
+        (false, None) => format!("http://{address}/"),
     }
 }
 
@@ -120,10 +212,66 @@ pub async fn asked_to_stop() {
 struct House {
     site: Site,
     bound: IpAddr,
+    names: Vec<String>,
+    hub: Option<Arc<Hub>>,
+    /// Where HTTPS is served: what is shown for it.
+    shown: Option<Arc<Shown>>,
 }
 
-async fn answer(State(house): State<Arc<House>>, request: Request) -> Response {
-    let mut response = respond(&house, &request);
+async fn connection(
+    stream: TcpStream,
+    peer: SocketAddr,
+    house: Arc<House>,
+    acceptor: Option<TlsAcceptor>,
+    watcher: Watcher,
+) {
+    let _ = stream.set_nodelay(true);
+    let Some(acceptor) = acceptor else { return talk(stream, house, false, watcher).await };
+    const HANDSHAKE: u8 = 0x16;
+    let mut first = [0];
+    match tokio::time::timeout(HANDSHAKE_PATIENCE, stream.peek(&mut first)).await {
+        Ok(Ok(1)) if first[0] == HANDSHAKE => {
+            if let Ok(Ok(stream)) = tokio::time::timeout(HANDSHAKE_PATIENCE, acceptor.accept(stream)).await {
+                talk(stream, house, true, watcher).await;
+            }
+        }
+        Ok(Ok(1)) if peer.ip().to_canonical().is_loopback() => talk(stream, house, false, watcher).await,
+        Ok(Ok(1)) => send_to_https(stream, &house).await,
+        _ => {}
+    }
+}
+
+/// Somebody typed the address without its `https`: the answer names the right one, and nothing else.
+async fn send_to_https(mut stream: TcpStream, house: &House) {
+    let url = house.hub.as_ref().map_or("", |hub| hub.url.as_str());
+    let answer = format!(
+        "HTTP/1.1 308 Permanent Redirect\r\nLocation: {url}trust\r\nContent-Length: 0\r\nConnection: close\r\n\r\n"
+    );
+    let send = async {
+        let _ = stream.write_all(answer.as_bytes()).await;
+        let _ = stream.shutdown().await;
+    };
+    let _ = tokio::time::timeout(HANDSHAKE_PATIENCE, send).await;
+}
+
+async fn talk(
+    stream: impl AsyncRead + AsyncWrite + Unpin + Send + 'static,
+    house: Arc<House>,
+    secure: bool,
+    watcher: Watcher,
+) {
+    let service = hyper::service::service_fn(|request: Request| {
+        let house = house.clone();
+        async move { Ok::<_, Infallible>(answer(&house, request, secure).await) }
+    });
+    let mut server = hyper::server::conn::http1::Builder::new();
+    server.timer(TokioTimer::new()).header_read_timeout(HEAD_PATIENCE);
+    // One that breaks off has nobody to tell it to.
+    let _ = watcher.watch(server.serve_connection(TokioIo::new(stream), service)).await;
+}
+
+async fn answer(house: &House, request: Request, secure: bool) -> Response {
+    let mut response = respond(house, request, secure).await;
     let headers = response.headers_mut();
     let mut set = |name: HeaderName, value: &str| {
         if let Ok(value) = HeaderValue::from_str(value) {
@@ -143,10 +291,13 @@ async fn answer(State(house): State<Arc<House>>, request: Request) -> Response {
     response
 }
 
-fn respond(house: &House, request: &Request) -> Response {
-    if !host_is_ours(house.bound, request) {
+async fn respond(house: &House, request: Request, secure: bool) -> Response {
+    if !host_is_ours(house, &request) {
         // A page elsewhere can point its own name at this computer; it must not get the shop's data by that.
         return plain(StatusCode::MISDIRECTED_REQUEST, "This address does not belong to Tailplate.");
+    }
+    if let (Some(hub), true) = (&house.hub, request.uri().path().starts_with("/api/")) {
+        return call(hub, request, secure).await;
     }
     if !matches!(*request.method(), Method::GET | Method::HEAD) {
         let mut response = plain(StatusCode::METHOD_NOT_ALLOWED, "Only reading is possible here.");
@@ -154,7 +305,15 @@ fn respond(house: &House, request: &Request) -> Response {
         return response;
     }
     if request.uri().path() == "/health" {
-        return plain(StatusCode::OK, "ok");
+        return health(house).await;
+    }
+    if let Some(shown) = &house.shown {
+        match request.uri().path() {
+            "/trust" => return typed("text/html; charset=utf-8", trust::page(&shown.authority().fingerprint())),
+            trust::STYLE => return typed("text/css; charset=utf-8", trust::STYLE_TEXT),
+            trust::FILE => return typed("application/x-x509-ca-cert", shown.authority().der().to_vec()),
+            _ => {}
+        }
     }
     // Decoded once and no more; what is then no name of a file of the app does not exist.
     let path = percent_encoding::percent_decode_str(request.uri().path()).decode_utf8().ok();
@@ -164,16 +323,61 @@ fn respond(house: &House, request: &Request) -> Response {
     }
 }
 
+/// A call of a device, and a line in the log: who, what, how it went. Neither token nor code nor content stands in it.
+async fn call(hub: &Arc<Hub>, request: Request, secure: bool) -> Response {
+    let begun = Instant::now();
+    let (method, path) = (request.method().clone(), request.uri().path().to_owned());
+    let (response, device) = if origin_is_ours(request.headers(), secure) {
+        api::answer(hub, request).await
+    } else {
+        let told = "This page does not belong to Tailplate; nothing was done.";
+        (api::Refusal::new(StatusCode::FORBIDDEN, "foreign-origin", told).response(), String::new())
+    };
+    let (status, ms) = (response.status().as_u16(), begun.elapsed().as_millis() as u64);
+    tracing::info!(%method, path, status, ms, device, "call");
+    response
+}
+
+/// A browser names the page that a call comes from; other programs name none.
+fn origin_is_ours(headers: &HeaderMap, secure: bool) -> bool {
+    let mut origins = headers.get_all(header::ORIGIN).iter();
+    let Some(origin) = origins.next() else { return true };
+    let host = headers.get(header::HOST).and_then(|host| host.to_str().ok());
+    let (Ok(origin), Some(host), None) = (origin.to_str(), host, origins.next()) else { return false };
+    match origin.split_once("://") {
+        // A server before this one may have taken the “s” off.
+        Some((scheme, from)) => (scheme == "https" || scheme == "http" && !secure) && from.eq_ignore_ascii_case(host),
+        None => false,
+    }
+}
+
+async fn health(house: &House) -> Response {
+    const PATIENCE: Duration = Duration::from_secs(2);
+    let answers = match &house.hub {
+        Some(hub) => tokio::time::timeout(PATIENCE, hub.store.answers()).await.unwrap_or(false),
+        None => true,
+    };
+    match answers {
+        true => plain(StatusCode::OK, "ok"),
+        false => plain(StatusCode::SERVICE_UNAVAILABLE, "The store does not answer."),
+    }
+}
+
+fn typed(media_type: &str, body: impl Into<hyper::body::Bytes>) -> Response {
+    let response = builder().header(header::CONTENT_TYPE, media_type);
+    response.header(header::CACHE_CONTROL, "no-store").body(full(body)).unwrap_or_default()
+}
+
 fn file(asset: &Asset, asked: &HeaderMap) -> Response {
     let brotli = asset.brotli.as_ref().filter(|_| accepts_brotli(asked));
     let encoded = brotli.unwrap_or(&asset.plain);
     let cache = if asset.immutable { "public, max-age=31536000, immutable" } else { "no-cache" };
-    let mut response = Response::builder().header(header::CACHE_CONTROL, cache).header(header::ETAG, &encoded.etag);
+    let mut response = builder().header(header::CACHE_CONTROL, cache).header(header::ETAG, &encoded.etag);
     if asset.brotli.is_some() {
         response = response.header(header::VARY, "Accept-Encoding");
     }
     if has_it(asked, &encoded.etag) {
-        return response.status(StatusCode::NOT_MODIFIED).body(Body::empty()).unwrap_or_default();
+        return response.status(StatusCode::NOT_MODIFIED).body(empty()).unwrap_or_default();
     }
     if brotli.is_some() {
         response = response.header(header::CONTENT_ENCODING, "br");
@@ -181,30 +385,30 @@ fn file(asset: &Asset, asked: &HeaderMap) -> Response {
     response
         .header(header::CONTENT_TYPE, asset.content_type)
         .header(header::CONTENT_LENGTH, encoded.bytes.len())
-        .body(Body::from(encoded.bytes.clone()))
+        .body(full(encoded.bytes.clone()))
         .unwrap_or_default()
 }
 
 fn plain(status: StatusCode, text: &'static str) -> Response {
-    Response::builder()
+    builder()
         .status(status)
         .header(header::CONTENT_TYPE, "text/plain; charset=utf-8")
         .header(header::CACHE_CONTROL, "no-store")
-        .body(Body::from(format!("{text}\n")))
+        .body(full(format!("{text}\n")))
         .unwrap_or_default()
 }
 
 /// One Host header, and it names this computer. The port is left aside: it gives no one more reach.
-fn host_is_ours(bound: IpAddr, request: &Request) -> bool {
+fn host_is_ours(house: &House, request: &Request) -> bool {
     let mut hosts = request.headers().get_all(header::HOST).iter();
     let (Some(host), None) = (hosts.next(), hosts.next()) else {
         return false;
     };
-    let authority = request.uri().authority().map(axum::http::uri::Authority::as_str);
-    host.to_str().is_ok_and(|host| name_is_ours(bound, host)) && authority.is_none_or(|name| name_is_ours(bound, name))
+    let authority = request.uri().authority().map(hyper::http::uri::Authority::as_str);
+    host.to_str().is_ok_and(|host| name_is_ours(house, host)) && authority.is_none_or(|name| name_is_ours(house, name))
 }
 
-fn name_is_ours(bound: IpAddr, host: &str) -> bool {
+fn name_is_ours(house: &House, host: &str) -> bool {
     let (name, port) = match host.rsplit_once(':') {
         Some((name, port)) if !port.contains(']') => (name, port),
         _ => (host, "0"),
@@ -212,7 +416,7 @@ fn name_is_ours(bound: IpAddr, host: &str) -> bool {
     if port.parse::<u16>().is_err() {
         return false;
     }
-    if name.eq_ignore_ascii_case("localhost") {
+    if name.eq_ignore_ascii_case("localhost") || house.names.iter().any(|ours| name.eq_ignore_ascii_case(ours)) {
         return true;
     }
     let literal = match name.strip_prefix('[') {
@@ -220,7 +424,7 @@ fn name_is_ours(bound: IpAddr, host: &str) -> bool {
         None => name.parse().ok().map(IpAddr::V4),
     };
     // Bound to every address, any address in figures is fine: only a name can be pointed here by a stranger.
-    literal.is_some_and(|ip| ip.is_loopback() || ip == bound || bound.is_unspecified())
+    literal.is_some_and(|ip| ip.is_loopback() || ip == house.bound || house.bound.is_unspecified())
 }
 
 /// `br` is offered and not refused by a weight of zero. A bare `*` is not taken for an offer.

@@ -7,9 +7,9 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-use axum::body::Bytes;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD as BASE64;
+use hyper::body::Bytes;
 use sha2::{Digest, Sha256};
 
 /// One file of the app.

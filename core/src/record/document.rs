@@ -23,6 +23,23 @@ use yrs::{
 use crate::error::{Error, Result};
 use crate::shop::SetAside;
 
+/// Joins updates of one record into one, without asking what kind it is or what stands in it: for keepers that only carry it.
+///
+/// # Errors
+/// One of them is no update, or all together are longer than a record may be.
+pub fn join_updates<'a>(updates: impl IntoIterator<Item = &'a [u8]>) -> Result<Vec<u8>> {
+    // Nothing is written by this document, so its number stands nowhere.
+    let document = Document::new(&Shape { lists: &[], texts: &[], keyed: &[], newest: &[] }, 0);
+    for update in updates {
+        document.join(update)?;
+    }
+    let bytes = document.bytes();
+    if bytes.len() > BYTES_MAX {
+        return Err(Error::invalid(format!("{} bytes are more than a record may have.", bytes.len())));
+    }
+    Ok(bytes)
+}
+
 /// How the fields of a kind of record join. A field inside another is written with a slash: `sheet/seen`.
 #[derive(Debug)]
 pub struct Shape {

@@ -26,7 +26,7 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 
 pub use any::{Written, join, typed_json, write};
-pub use document::{BYTES_MAX, Document, Shape};
+pub use document::{BYTES_MAX, Document, Shape, join_updates};
 
 use crate::error::{Error, Result};
 use crate::shop::{Customer, Find, Fitment, House, Job, Need, Part, Reel, Row, SetAside};

@@ -1,0 +1,210 @@
+//! What the shop's computer keeps, on its disk or in a database and a bucket.
+//!
+//! [`Store`] is the log of updates, the devices and the codes that pair them; [`Photos`] keeps pictures by their hash. The
+//! same statements run on SQLite and on PostgreSQL, so there is one `Store` and no second way to keep in step with.
+
+#[cfg(feature = "s3")]
+mod bucket;
+mod db;
+mod devices;
+mod log;
+mod photos;
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use sha2::{Digest, Sha256};
+use sqlx::AnyPool;
+use tailplate_core::sync::Id;
+
+#[cfg(feature = "s3")]
+pub use bucket::Bucket;
+pub use devices::{Device, Entry, NAME_CHARS_MAX, normal_code};
+pub use log::{Damaged, Record, joined};
+pub use photos::{Kind as PhotoKind, Photos, kind as photo_kind};
+
+/// Where things are kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Places {
+    /// The folder of this shop: the database, the photos and the certificate authority, unless told otherwise.
+    pub data: PathBuf,
+    /// `postgres://…`
+    pub database: Option<String>,
+    /// `s3://…`
+    pub photos: Option<String>,
+}
+
+/// Why something can't be kept or found.
+#[derive(Debug)]
+pub enum Trouble {
+    /// For the person who runs the hub.
+    Told(String),
+    Database(sqlx::Error),
+    Disk(std::io::Error),
+}
+
+pub type Result<T> = std::result::Result<T, Trouble>;
+
+impl fmt::Display for Trouble {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Told(sentence) => f.write_str(sentence),
+            Self::Database(error) => write!(f, "The database can't do it: {error}."),
+            Self::Disk(error) => write!(f, "The disk can't do it: {error}."),
+        }
+    }
+}
+
+impl std::error::Error for Trouble {}
+
+impl From<sqlx::Error> for Trouble {
+    fn from(error: sqlx::Error) -> Self {
+        Self::Database(error)
+    }
+}
+
+impl From<std::io::Error> for Trouble {
+    fn from(error: std::io::Error) -> Self {
+        Self::Disk(error)
+    }
+}
+
+impl From<Trouble> for String {
+    fn from(trouble: Trouble) -> Self {
+        trouble.to_string()
+    }
+}
+
+/// The log, the devices, the codes. Cloning gives another handle.
+#[derive(Clone)]
+pub struct Store {
+    pool: AnyPool,
+    shop: Id,
+}
+
+impl Store {
+    /// Opens it; a new one is made where there is none.
+    ///
+    /// # Errors
+    /// It can't be reached, or was laid out by a newer version.
+    pub async fn open(places: &Places) -> Result<Self> {
+        let pool = db::connect(places, true).await?;
+        let shop = db::shop(&pool).await?;
+        let shop = match shop {
+            Some(shop) => shop,
+            None => db::found(&pool, random()?).await?,
+        };
+        Ok(Self { pool, shop })
+    }
+
+    /// Opens it only if it is there.
+    ///
+    /// # Errors
+    /// As [`Store::open`], and if there is none.
+    pub async fn open_old(places: &Places) -> Result<Self> {
+        let pool = db::connect(places, false).await?;
+        match db::shop(&pool).await? {
+            Some(shop) => Ok(Self { pool, shop }),
+            None => Err(Trouble::Told(format!("{} holds no shop yet.", places.name()))),
+        }
+    }
+
+    /// A new one with the shop and the devices of a backup, empty of records.
+    ///
+    /// # Errors
+    /// There is a shop already: it is never written over.
+    pub async fn found(
+        places: &Places,
+        shop: Id,
+        records: impl Iterator<Item = Result<Record>> + Send,
+        devices: &[Device],
+    ) -> Result<Self> {
+        let pool = db::connect(places, true).await?;
+        if db::shop(&pool).await?.is_some() {
+            return Err(Trouble::Told(format!(
+                "{} holds a shop already, and nothing is written over it; restore into an empty place.",
+                places.name()
+            )));
+        }
+        let mut transaction = pool.begin().await?;
+        let last = log::put_records(&mut transaction, records).await?;
+        devices::put(&mut transaction, devices).await?;
+        db::put_shop(&mut transaction, shop, last).await?;
+        transaction.commit().await?;
+        let store = Self { pool, shop };
+        // Whatever a phone knew of the log that was, it does not lie in this era: it will send everything again.
+        store.begin_era_at(1).await?;
+        Ok(store)
+    }
+
+    pub fn shop(&self) -> Id {
+        self.shop
+    }
+
+    /// Whether the database answers.
+    pub async fn answers(&self) -> bool {
+        sqlx::query("SELECT 1").execute(&self.pool).await.is_ok()
+    }
+
+    /// Finishes what is under way and lets go.
+    pub async fn close(&self) {
+        self.pool.close().await;
+    }
+}
+
+impl Places {
+    pub fn at(data: &Path) -> Self {
+        Self { data: data.to_owned(), database: None, photos: None }
+    }
+
+    /// As a person knows it, without the password that an address may hold.
+    fn name(&self) -> String {
+        match &self.database {
+            Some(_) => "The database".into(),
+            None => self.data.display().to_string(),
+        }
+    }
+
+    /// The folder of the certificate authority.
+    pub fn authority(&self) -> PathBuf {
+        self.data.join("authority")
+    }
+}
+
+/// Makes a folder that only its owner looks into.
+pub fn private_folder(path: &Path) -> Result<()> {
+    std::fs::create_dir_all(path)?;
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        std::fs::set_permissions(path, std::fs::Permissions::from_mode(0o700))?;
+    }
+    Ok(())
+}
+
+/// Random bits from the system.
+pub fn random<const N: usize>() -> Result<[u8; N]> {
+    let mut bits = [0; N];
+    getrandom::fill(&mut bits).map_err(|error| Trouble::Told(format!("The system gives no random bits: {error}.")))?;
+    Ok(bits)
+}
+
+/// SHA-256 in lower-case hex.
+pub fn sha256(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
+}
+
+pub fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// Whether it is the name of a photo: 64 hex digits in lower case.
+pub fn is_sha256(text: &str) -> bool {
+    text.len() == 64 && text.bytes().all(|c| c.is_ascii_digit() || (b'a'..=b'f').contains(&c))
+}
+
+/// Now, in milliseconds since 1970.
+pub fn now_ms() -> i64 {
+    SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_millis() as i64)
+}
