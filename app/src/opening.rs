@@ -15,7 +15,7 @@ pub fn open(shared: Shared) {
         let (practice, empty) = (shared.prefs.with_untracked(|p| p.practice), Learned::default());
         let world = packs::load(
             practice,
-            false,
+            packs::Add::FIRST,
             |_| (),
             &empty,
             |kinds| {

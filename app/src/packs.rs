@@ -9,13 +9,28 @@ use wasm_bindgen_futures::JsFuture;
 
 use crate::state::World;
 
-/// Reads every pack in use and the person's own models. `later`: those too that only the bench needs.
+/// Which packs are read, and by what.
+#[derive(Clone, Copy)]
+pub struct Add {
+    later: bool,
+    one: fn(&mut Reference, &str, Tree) -> tailplate_core::Result<()>,
+}
+
+impl Add {
+    /// Those that naming a reel needs.
+    pub const FIRST: Self =
+        Self { later: false, one: |reference, name, tree| reference.add_first_tree(name, tree).map(|_| ()) };
+    /// Those too that counter and bench need. Named in the later parts only, so that the first brings no reader of them.
+    pub const ALL: Self = Self { later: true, one: Reference::add_tree };
+}
+
+/// Reads every pack in use and the person's own models. `add`: which of them.
 ///
 /// # Errors
 /// A sentence for the screen.
 pub async fn load(
     practice: bool,
-    later: bool,
+    add: Add,
     add_own: impl FnOnce(&mut Reference),
     learned: &Learned,
     on_kinds: impl Fn(&[State]),
@@ -24,7 +39,7 @@ pub async fn load(
     let list: Value = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
     let is = |pack: &Value, what: &str| pack.get(what).is_some_and(|is| is == true);
     // What only the bench needs is read when the bench is entered.
-    let wanted = |pack: &Value| (practice || !is(pack, "invented")) && (later || !is(pack, "later"));
+    let wanted = |pack: &Value| (practice || !is(pack, "invented")) && (add.later || !is(pack, "later"));
     let files = list.as_array().into_iter().flatten().filter(|pack| wanted(pack));
     // All requests start before the first is waited for.
     let started: Vec<(String, JsFuture)> =
@@ -35,7 +50,7 @@ pub async fn load(
         let text = text_of(&file, response).await?;
         let tree = Tree::of(&file, &text).map_err(|error| error.to_string())?;
         breathe().await;
-        reference.add_tree(&file, tree).map_err(|error| error.to_string())?;
+        (add.one)(&mut reference, &file, tree).map_err(|error| error.to_string())?;
         if let Some(kinds) = reference.questions.features.iter().find(|f| f.id == "reel_kind") {
             on_kinds(&kinds.states);
         }

@@ -5,13 +5,16 @@
 
 use leptos::prelude::*;
 use leptos::wasm_split::{SplitLoaderError, wasm_split};
+use std::future::Future;
+
+use tailplate_core::shop::Price;
 use wasm_bindgen_futures::spawn_local;
 
 use crate::keeping;
 use crate::route::Route;
 use crate::screens::{
-    compare, copy, find, finds, hand_back, job, jobs, listing, measure, model, more, own_model, paper, parts, places,
-    quote, reel, scan, search, settings, shop, stall, sums,
+    compare, copy, find, finds, hand_back, hub, job, jobs, listing, measure, model, more, own_model, paper, parts,
+    places, quote, reel, scan, search, settings, shop, stall, sums,
 };
 use crate::state::Shared;
 use crate::update;
@@ -80,20 +83,85 @@ fn screen(route: Route) -> AnyView {
         Route::Model(id) => view! { <model::ModelScreen id/> }.into_any(),
         Route::Compare(ids) => view! { <compare::Compare ids/> }.into_any(),
         Route::OwnModel => view! { <own_model::OwnModel/> }.into_any(),
+        Route::Search => view! { <search::Search/> }.into_any(),
+        Route::More => view! { <places::Places/> }.into_any(),
+        route @ (Route::Sums(_) | Route::Listing | Route::Parts | Route::Measure) => in_part(fetch_bench, route),
+        route @ (Route::Copy | Route::Scan | Route::Hub(_)) => in_part(fetch_desk, route),
+        route => in_part(fetch_counter, route),
+    }
+}
+
+type Screens = fn(Route) -> AnyView;
+
+/// A screen of a part that is read when it is first entered.
+fn in_part<F: Future<Output = Result<Screens, SplitLoaderError>> + 'static>(fetch: fn() -> F, route: Route) -> AnyView {
+    let screens = RwSignal::new(None::<Option<Screens>>);
+    spawn_local(async move {
+        let _ = screens.try_set(Some(fetch().await.ok()));
+    });
+    view! {
+        {move || match screens.get() {
+            None => view! { <p class="waiting" role="status">"…"</p> }.into_any(),
+            Some(Some(screens)) => screens(route.clone()),
+            Some(None) => view! { <section class="paper"><p class="trouble" role="alert">
+                "This part of Tailplate could not be read. Open it once with a connection; from then on it works without one."</p></section> }.into_any(),
+        }}
+    }
+    .into_any()
+}
+
+/// Jobs, reels, what they cost, paper.
+#[wasm_split(counter, wasm_split_path = leptos::wasm_split, fallible)]
+fn fetch_counter() -> Result<Screens, SplitLoaderError> {
+    Ok(|route| match route {
         Route::Jobs => view! { <jobs::Jobs/> }.into_any(),
         Route::Job(id) => view! { <job::JobScreen id/> }.into_any(),
         Route::Quote(id) => view! { <quote::QuoteScreen id/> }.into_any(),
         Route::HandBack(id) => view! { <hand_back::HandBack id/> }.into_any(),
         Route::Reel(id) => view! { <reel::ReelScreen id/> }.into_any(),
         Route::Paper(sheet, id) => view! { <paper::Paper sheet id/> }.into_any(),
-        Route::Scan => view! { <scan::Scan/> }.into_any(),
-        Route::Search => view! { <search::Search/> }.into_any(),
+        Route::Shop => view! { <shop::Shop/> }.into_any(),
+        _ => ().into_any(),
+    })
+}
+
+/// What a reel of a model would do for the shop.
+#[wasm_split(donor, wasm_split_path = leptos::wasm_split, fallible)]
+fn fetch_donor() -> Result<fn(String, Option<Price>) -> AnyView, SplitLoaderError> {
+    Ok(|model, asking| view! { <parts::Donor model asking/> }.into_any())
+}
+
+/// [`parts::Donor`], read when it is first wanted.
+#[component]
+pub fn DonorOf(model: String, asking: Option<Price>) -> impl IntoView {
+    let donor = RwSignal::new(None::<fn(String, Option<Price>) -> AnyView>);
+    spawn_local(async move {
+        if let Ok(there) = fetch_donor().await {
+            let _ = donor.try_set(Some(there));
+        }
+    });
+    move || donor.get().map(|donor| donor(model.clone(), asking.clone()))
+}
+
+/// Sums, sizes, listings, parts.
+#[wasm_split(bench, wasm_split_path = leptos::wasm_split, fallible)]
+fn fetch_bench() -> Result<Screens, SplitLoaderError> {
+    Ok(|route| match route {
         Route::Sums(id) => view! { <sums::Sums id/> }.into_any(),
         Route::Listing => view! { <listing::Listing/> }.into_any(),
         Route::Parts => view! { <parts::Parts/> }.into_any(),
         Route::Measure => view! { <measure::Measure/> }.into_any(),
+        _ => ().into_any(),
+    })
+}
+
+/// What leaves and enters the device: copies, tags, the shop's computer.
+#[wasm_split(desk, wasm_split_path = leptos::wasm_split, fallible)]
+fn fetch_desk() -> Result<Screens, SplitLoaderError> {
+    Ok(|route| match route {
         Route::Copy => view! { <copy::CopyScreen/> }.into_any(),
-        Route::Shop => view! { <shop::Shop/> }.into_any(),
-        Route::More => view! { <places::Places/> }.into_any(),
-    }
+        Route::Scan => view! { <scan::Scan/> }.into_any(),
+        Route::Hub(code) => view! { <hub::Hub code/> }.into_any(),
+        _ => ().into_any(),
+    })
 }

@@ -155,7 +155,7 @@ pub fn load_packs(shared: Shared) {
 async fn rebuild(shared: Shared, own: &[OwnModel], learned: &Learned) {
     let practice = shared.prefs.with_untracked(|p| p.practice);
     FULL.set(None);
-    match packs::load(practice, false, |reference| own_model::add(reference, own), learned, |_| ()).await {
+    match packs::load(practice, packs::Add::FIRST, |reference| own_model::add(reference, own), learned, |_| ()).await {
         Ok(world) => shared.world.set(Some(Ok::<World, String>(world))),
         Err(trouble) => shared.warn(trouble),
     }
@@ -173,7 +173,8 @@ pub async fn full_world(shared: Shared) -> Result<World, String> {
     let store = the_store().await?;
     let (own, learned) = (own_models().await, learned(&store).await);
     let practice = shared.prefs.with_untracked(|p| p.practice);
-    let world = packs::load(practice, true, |reference| own_model::add(reference, &own), &learned, |_| ()).await?;
+    let world =
+        packs::load(practice, packs::Add::ALL, |reference| own_model::add(reference, &own), &learned, |_| ()).await?;
     FULL.set(Some(world));
     Ok(world)
 }

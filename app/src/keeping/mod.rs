@@ -9,6 +9,7 @@ mod own;
 mod photos;
 mod room;
 pub mod shelf;
+pub mod sync;
 pub mod tags;
 
 use std::cell::RefCell;
@@ -69,6 +70,7 @@ pub fn open(shared: Shared) {
                 }
                 let _ = store.purge_photos(old).await;
                 sharpen(shared, &store).await;
+                sync::begin(shared);
             }
         }
     });

@@ -2,8 +2,8 @@
 
 use leptos::prelude::*;
 use tailplate_core::observe::Sheet;
-use tailplate_core::shop::Find;
 use tailplate_core::shop::own_model::{OwnModel, Told};
+use tailplate_core::shop::{Find, Need};
 use wasm_bindgen_futures::spawn_local;
 
 use super::{load_packs, new_id, the_store};
@@ -69,5 +69,18 @@ pub fn send_page(shared: Shared, world: World, find: Find) {
             },
             Err(trouble) => shared.warn(trouble),
         }
+    });
+}
+
+/// Raises a need, from anywhere.
+pub fn raise_need(shared: Shared, reel: Option<String>, part: String, model: String) {
+    super::work(shared, async move {
+        let mut need = Need::new(&new_id()?, crate::store::now_ms(), &part);
+        need.urgency = if reel.is_some() { 3 } else { 2 };
+        need.reel = reel;
+        need.model = model;
+        super::add(&need).await?;
+        shared.say("The need is raised.");
+        Ok(())
     });
 }

@@ -159,7 +159,7 @@ fn Card(world: World, find: Find, words: RwSignal<Option<Find>>) -> impl IntoVie
             <button class="choice plain" on:click=move |_| change(Box::new(|f| f.state = FindState::NotKnown))>"Not known"</button>
             {(state != FindState::Open).then(|| view! { <button class="choice plain" on:click=move |_| change(Box::new(|f| f.state = FindState::Open))>"Open it again"</button> })}
         </div>
-        {donor.map(|model| view! { <super::parts::Donor model asking=asking.clone()/> })}
+        {donor.map(|model| view! { <crate::workshop::DonorOf model asking=asking.clone()/> })}
         <p class="how">"What you confirm teaches the key: it counts your own reels when it names the next."</p>
         <button class="quiet wide" on:click=move |_| { keeping::take_up(shared, id.get_value()); go(Route::OwnModel); }>"Add it as a model of your own"</button>
         <button class="quiet wide" on:click=move |_| if let Some(find) = words.get_untracked() { keeping::send_page(shared, world, find) }>"Send its page to a helper"</button>

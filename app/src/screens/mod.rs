@@ -5,6 +5,7 @@ pub mod copy;
 pub mod find;
 pub mod finds;
 pub mod hand_back;
+pub mod hub;
 pub mod identify;
 pub mod job;
 pub mod jobs;

@@ -9,7 +9,7 @@ use tailplate_core::shop::{Fitment, Need, Part};
 use crate::keeping::{self, shelf};
 use crate::later::later;
 use crate::route::Route;
-use crate::state::{Shared, World, shared};
+use crate::state::{World, shared};
 use crate::store;
 
 /// What the shop has of each kind.
@@ -88,7 +88,7 @@ fn Needs(world: World, here: RwSignal<Stock>) -> impl IntoView {
             return;
         }
         part.set(String::new());
-        raise(shared, None, part_now, fit::words::settle(world.reference, &model_now));
+        keeping::raise_need(shared, None, part_now, fit::words::settle(world.reference, &model_now));
     };
     let one = move |need: Need| {
         let (id, reel) = (need.id.clone(), need.reel.clone());
@@ -108,19 +108,6 @@ fn Needs(world: World, here: RwSignal<Stock>) -> impl IntoView {
             <button class="wide" type="submit">"Raise the need"</button>
         </form>
     }
-}
-
-/// Raises a need, from anywhere.
-pub fn raise(shared: Shared, reel: Option<String>, part: String, model: String) {
-    keeping::work(shared, async move {
-        let mut need = Need::new(&keeping::new_id()?, store::now_ms(), &part);
-        need.urgency = if reel.is_some() { 3 } else { 2 };
-        need.reel = reel;
-        need.model = model;
-        keeping::add(&need).await?;
-        shared.say("The need is raised.");
-        Ok(())
-    });
 }
 
 /// One part of one reel in another, with the chain of evidence; and the shop's own word on it in three taps.

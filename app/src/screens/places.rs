@@ -14,6 +14,7 @@ pub fn Places() -> impl IntoView {
         (Route::Measure, "Size from a photo", "With a card or a coin beside it"),
         (Route::Scan, "Scan a tag", "With the camera, or type its code"),
         (Route::Search, "Search everything", "Reels, jobs, customers, finds, by any word"),
+        (Route::Hub(String::new()), "The shop’s computer", "In step with it, and which devices are in"),
         (Route::Copy, "Saved copy", "Everything in one file, and back"),
         (Route::Shop, "The shop", "Its name and words on paper, prices, tax"),
         (Route::Settings, "Settings", "Units, look, storage, packs"),

@@ -358,7 +358,7 @@ fn Wanted(reel: Of) -> impl IntoView {
             FindState::Confirmed { model, .. } => model.clone(),
             _ => String::new(),
         };
-        super::parts::raise(shared(), Some(now.id), part, model);
+        keeping::raise_need(shared(), Some(now.id), part, model);
     }/> }
 }
 

@@ -150,7 +150,7 @@ impl Store {
         let tried: RefCell<Option<Vec<u8>>> = RefCell::new(None);
         let saved = self
             .connection
-            .run(&[RECORDS, ROWS, OUTBOX], Mode::Write, async |transaction| {
+            .run(&[RECORDS, ROWS, OUTBOX, META], Mode::Write, async |transaction| {
                 let stored = read_raw(transaction, id).await?;
                 let theirs_ms = stored.as_ref().map(|raw| raw.changed_ms);
                 let bytes = stored.as_ref().map(|raw| raw.bytes.as_slice());
@@ -178,7 +178,7 @@ impl Store {
     pub async fn take_in(&self, incoming: &[Incoming], from_hub: bool) -> Result<Vec<Row>> {
         let rows = self
             .connection
-            .run(&[RECORDS, ROWS, OUTBOX], Mode::Write, async |transaction| {
+            .run(&[RECORDS, ROWS, OUTBOX, META], Mode::Write, async |transaction| {
                 let mut rows = Vec::new();
                 for one in incoming {
                     let stored = read_raw(transaction, &one.id).await?;
@@ -294,27 +294,30 @@ impl Store {
             .await
     }
 
-    /// What was written here and not yet acknowledged by the shop's computer: kind, id and the turn of its last change.
+    /// What was written here and not yet acknowledged by the shop's computer: kind, id and the
+    /// turn of its last change, earliest first. Turns are never given twice.
     pub async fn outbox(&self) -> Result<Vec<(Kind, String, f64)>> {
         self.connection
             .run(&[OUTBOX], Mode::Read, async |transaction| {
                 let all = transaction.object_store(OUTBOX)?.get_all(None, None)?.await?;
                 let entry =
                     |row: &JsValue| Some((Kind::of(&text(row, "kind"))?, text(row, "id"), get(row, "turn").as_f64()?));
-                Ok(all.iter().filter_map(entry).collect())
+                let mut all: Vec<_> = all.iter().filter_map(entry).collect();
+                tailplate_core::order::by(&mut all, |a: &(Kind, String, f64), b| a.2.total_cmp(&b.2));
+                Ok(all)
             })
             .await
     }
 
-    /// The shop's computer has it: forgotten, unless it was changed again meanwhile.
-    pub async fn acknowledged(&self, sent: &[(String, f64)]) -> Result<()> {
+    /// The shop's computer has what was written in these turns; what was changed again since has a later one.
+    pub async fn forget_turns(&self, first: u64, last: u64) -> Result<()> {
         self.connection
             .run(&[OUTBOX], Mode::Write, async |transaction| {
                 let outbox = transaction.object_store(OUTBOX)?;
-                for (id, turn) in sent {
-                    let now = outbox.get(JsValue::from(id.as_str()))?.await?;
-                    if now.is_some_and(|row| get(&row, "turn").as_f64() == Some(*turn)) {
-                        outbox.delete(JsValue::from(id.as_str()))?.await?;
+                for row in outbox.get_all(None, None)?.await? {
+                    let turn = get(&row, "turn").as_f64().unwrap_or_default() as u64;
+                    if (first..=last).contains(&turn) {
+                        outbox.delete(get(&row, "id"))?.await?;
                     }
                 }
                 Ok(())
@@ -325,7 +328,7 @@ impl Store {
     /// Everything is to be sent again: the shop's computer was set back to an older state, or is another one.
     pub async fn send_all_again(&self) -> Result<()> {
         self.connection
-            .run(&[ROWS, OUTBOX], Mode::Write, async |transaction| {
+            .run(&[ROWS, OUTBOX, META], Mode::Write, async |transaction| {
                 for row in transaction.object_store(ROWS)?.get_all(None, None)?.await? {
                     if let Some(row) = Row::of_line(&text(&row, "line")) {
                         put_outbox(transaction, row.kind, &row.id).await?;
@@ -397,7 +400,7 @@ impl Store {
     /// Removes records for good, outbox and all: for the demo shop, which is no one's work.
     pub async fn forget(&self, ids: &[String]) -> Result<()> {
         self.connection
-            .run(&[RECORDS, ROWS, OUTBOX], Mode::Write, async |transaction| {
+            .run(&[RECORDS, ROWS, OUTBOX, META], Mode::Write, async |transaction| {
                 for id in ids {
                     for store in [RECORDS, ROWS, OUTBOX] {
                         transaction.object_store(store)?.delete(JsValue::from(id.as_str()))?.await?;
@@ -596,8 +599,13 @@ async fn put_record(transaction: &Transaction, kind: Kind, id: &str, written: &W
 
 async fn put_outbox(transaction: &Transaction, kind: Kind, id: &str) -> Result<()> {
     let outbox = transaction.object_store(OUTBOX)?;
-    let before = outbox.get(JsValue::from(id))?.await?;
-    let turn = before.and_then(|row| get(&row, "turn").as_f64()).unwrap_or_default() + 1.0;
+    let meta = transaction.object_store(META)?;
+    let last = meta.get(JsValue::from("turn"))?.await?;
+    let turn = last.and_then(|row| get(&row, "value").as_f64()).unwrap_or_default() + 1.0;
+    let next = Object::new();
+    set(&next, "key", &"turn".into());
+    set(&next, "value", &JsValue::from(turn));
+    meta.put(&next, None)?.await?;
     let row = Object::new();
     set(&row, "id", &id.into());
     set(&row, "kind", &kind.word().into());

@@ -226,7 +226,19 @@ impl Reference {
     ///
     /// # Errors
     /// A tree that is no pack.
-    pub fn add_tree(&mut self, name: &str, Tree(tree): Tree) -> Result<()> {
+    pub fn add_tree(&mut self, name: &str, tree: Tree) -> Result<()> {
+        match self.add_first_tree(name, tree)? {
+            None => Ok(()),
+            Some(tree) => self.add_later_tree(name, tree),
+        }
+    }
+
+    /// Adds a pack that naming a reel needs; gives back one that is for later. Apart, so that a phone's first screen does
+    /// not bring the readers of all the others.
+    ///
+    /// # Errors
+    /// A tree that is no pack.
+    pub fn add_first_tree(&mut self, name: &str, Tree(tree): Tree) -> Result<Option<Tree>> {
         let bad = |trouble: String| Error::malformed(format!("Pack {name}: {trouble}."));
         match tree.get("format").and_then(serde_json::Value::as_str).unwrap_or_default() {
             QUESTIONS_FORMAT => {
@@ -261,6 +273,14 @@ impl Reference {
                 self.add_sources(&pack.id, &pack.sources);
                 self.counter = pack;
             }
+            _ => return Ok(Some(Tree(tree))),
+        }
+        Ok(None)
+    }
+
+    fn add_later_tree(&mut self, name: &str, Tree(tree): Tree) -> Result<()> {
+        let bad = |trouble: String| Error::malformed(format!("Pack {name}: {trouble}."));
+        match tree.get("format").and_then(serde_json::Value::as_str).unwrap_or_default() {
             FAULTS_FORMAT => {
                 let pack = read::read::<FaultsPack>(tree).map_err(bad)?;
                 self.packs.push(pack.info());
@@ -278,6 +298,18 @@ impl Reference {
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.mechanics = pack;
+            }
+            SELLING_FORMAT => {
+                let pack = read::read::<SellingPack>(tree).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.selling = pack;
+            }
+            PARTS_FORMAT => {
+                let pack = read::read::<PartsPack>(tree).map_err(bad)?;
+                self.packs.push(pack.info());
+                self.add_sources(&pack.id, &pack.sources);
+                self.parts = pack;
             }
             other => {
                 return Err(Error::malformed(format!(
