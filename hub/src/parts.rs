@@ -239,12 +239,11 @@ fn reel(reference: &Reference, book: &Book, written: &str, notes: &mut Vec<Strin
             notes.push(note);
         }
     }
-    if let Some(version) = version.first().filter(|version| known.variant(version).is_none()) {
-        if !in_file {
-            let ids = known.variants.iter().map(|variant| variant.id.as_str()).collect::<Vec<_>>().join(", ");
-            notes.push(format!("The packs know no version “{version}” of it; they have {ids}. Any version is taken."));
-            return Ok(known.id.clone());
-        }
+    let unknown = version.first().filter(|version| !in_file && known.variant(version).is_none());
+    if let Some(version) = unknown {
+        let ids = known.variants.iter().map(|variant| variant.id.as_str()).collect::<Vec<_>>().join(", ");
+        notes.push(format!("The packs know no version “{version}” of it; they have {ids}. Any version is taken."));
+        return Ok(known.id.clone());
     }
     Ok(settled)
 }

@@ -23,7 +23,7 @@ impl Checker<'_> {
         self.part_words();
         for fit in &parts.fitments {
             self.stand_at(&parts.id, format!("fitments/{}", fit.id));
-            if fit.every == !fit.roles.is_empty() {
+            if fit.every != fit.roles.is_empty() {
                 self.fault("roles", "name roles, or say every, one of the two");
             }
             for role in fit.roles.iter().chain(&fit.except_roles) {
