@@ -3,7 +3,7 @@
 use crate::marks;
 use crate::observe::{About, Observation, Value};
 use crate::order;
-use crate::reference::{CodeKind, CodeRow, DateCode, Dates, Maker, Years};
+use crate::reference::{CodeKind, CodeRow, DateCode, Dates, Maker, SerialRange, Years};
 
 use super::evidence::{Evidence, Kind, years_words};
 use super::tokens::{Token, tokens};
@@ -173,7 +173,12 @@ fn serial(code: &DateCode, place: &str, text: &str, marks: &[(&str, &str, f64)])
                 Some(rest) => rest,
                 None => continue,
             };
-            if serial_fits(figures, range.from, range.to) {
+            // Illegible figures may reach into the next block, if it is of the same years and place.
+            let alike = |other: &&SerialRange| {
+                (&other.prefix, &other.place, &other.beside, other.years)
+                    == (&range.prefix, &range.place, &range.beside, range.years)
+            };
+            if serial_fits(figures, range.from, code.ranges.iter().filter(alike)) {
                 return Some((format!("serial {prefix}{figures}"), range.years));
             }
         }
@@ -181,9 +186,20 @@ fn serial(code: &DateCode, place: &str, text: &str, marks: &[(&str, &str, f64)])
     None
 }
 
-/// All that the figures can be lies in the block.
-fn serial_fits(figures: &str, from: u64, to: u64) -> bool {
+/// All that the figures can be lies in the blocks, from the one that begins at `from` on.
+fn serial_fits<'a>(figures: &str, from: u64, blocks: impl Iterator<Item = &'a SerialRange> + Clone) -> bool {
     let good = figures.len() >= 3 && figures.chars().all(|c| c.is_ascii_digit() || c == '?');
     let end = |fill: &str| figures.replace('?', fill).parse::<u64>();
-    good && matches!((end("0"), end("9")), (Ok(low), Ok(high)) if low >= from && high <= to)
+    let (true, Ok(low), Ok(high)) = (good, end("0"), end("9")) else { return false };
+    let mut covered = low;
+    while let Some(block) = blocks.clone().find(|block| block.from <= covered && covered <= block.to) {
+        if covered == low && block.from != from {
+            return false;
+        }
+        if high <= block.to {
+            return true;
+        }
+        covered = block.to + 1;
+    }
+    false
 }

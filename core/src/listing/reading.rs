@@ -169,7 +169,9 @@ fn deny(page: &Page, found: &mut [Found]) {
         if !deniable {
             continue;
         }
-        let before = found[..at].iter().filter(|other| other.end <= first).max_by_key(|other| other.end).cloned();
+        // They are in order, so the one before is near.
+        let near = &found[at.saturating_sub(8)..at];
+        let before = near.iter().filter(|other| other.end <= first).max_by_key(|other| other.end).cloned();
         let from = before.as_ref().map_or(0, |other| other.end);
         let mut denied = false;
         for place in (from.max(first.saturating_sub(4))..=first).rev() {

@@ -1,5 +1,7 @@
 //! Makers, brands, models, and what sellers say of a reel in words.
 
+use std::collections::BTreeSet;
+
 use crate::reference::PhraseKind;
 
 use super::lexicon::{Entry, Small};
@@ -11,15 +13,15 @@ use super::{ClaimKind, Meaning};
 pub(super) struct Named {
     /// Makers by name, and those a brand points to; by place.
     pub makers: Vec<usize>,
-    /// Words that a maker's, brand's or model's name takes: first, and one past the last.
-    spans: Vec<(usize, usize)>,
+    /// Words behind which the name of a maker, brand or model ends.
+    ends: BTreeSet<usize>,
 }
 
 impl Named {
     /// Whether a figure that looks like a year is rather a model's number: one of the packs', or right behind a name.
     pub fn may_be_number(&self, page: &Page, at: usize) -> bool {
         let catalogue = page.hits_at(at).iter().any(|hit| matches!(hit.entry, Entry::ModelNumber(_)));
-        let behind = self.spans.iter().any(|(_, end)| *end == at && page.same_clause(at - 1, at));
+        let behind = self.ends.contains(&at) && page.same_clause(at - 1, at);
         catalogue || behind
     }
 
@@ -34,14 +36,14 @@ fn as_name(page: &Page, at: usize, single: bool) -> bool {
 }
 
 pub(super) fn names(page: &Page) -> Named {
-    let mut named = Named { makers: Vec::new(), spans: Vec::new() };
+    let mut named = Named { makers: Vec::new(), ends: BTreeSet::new() };
     for hit in &page.hits {
         let makers: &[usize] = match &hit.entry {
             Entry::Maker(maker, single) if as_name(page, hit.at, *single) => std::slice::from_ref(maker),
             Entry::Brand(brand, single) if as_name(page, hit.at, *single) => &page.names.brands[*brand].makers,
             _ => continue,
         };
-        named.spans.push((hit.at, hit.end));
+        named.ends.insert(hit.end);
         for maker in makers {
             if !named.makers.contains(maker) {
                 named.makers.push(*maker);
@@ -55,7 +57,7 @@ pub(super) fn names(page: &Page) -> Named {
             && as_name(page, hit.at, true)
             && (!plain || named.has(page, &page.reference.models[model].maker))
         {
-            named.spans.push((hit.at, hit.end));
+            named.ends.insert(hit.end);
         }
     }
     named
@@ -212,10 +214,9 @@ fn join(page: &Page, named: &Named, candidates: Vec<Candidate>) -> Vec<Candidate
             }
         }
         let cued = page.small_before(next.at, Small::NumberCue).is_some() || page.gap_before(next.at).ends_with('#');
-        let beside = named
-            .spans
-            .iter()
-            .any(|(_, end)| *end <= next.at && next.at <= end + 1 && page.same_clause(*end - 1, next.at));
+        // Right behind a name, or one word on.
+        let beside = (next.at.saturating_sub(1)..=next.at)
+            .any(|end| named.ends.contains(&end) && page.same_clause(end - 1, next.at));
         next.weak &= !cued && !beside;
         joined.push(next);
     }
@@ -347,11 +348,11 @@ fn counted(page: &Page, at: usize) -> Option<Found> {
         return Some(Found::new(ClaimKind::Count, at, reels + 1, Meaning::Reels(pair)));
     }
     let count = number_of(text).filter(|_| !page.taken[at])?;
-    for place in at + 1..(at + 4).min(words.len()) {
+    for (place, word) in words.iter().enumerate().take(at + 4).skip(at + 1) {
         if !page.same_clause(at, place) {
             return None;
         }
-        if words[place].is("REELS") {
+        if word.is("REELS") {
             // "3 casting reels", but not "No. 3 reels".
             let numbered = page.small_before(at, Small::NumberCue).is_some();
             return (count > 1 && !numbered)

@@ -152,12 +152,13 @@ fn of_another_time(evidence: &Evidence, feature: &Feature, states: &[String]) ->
     let with: Vec<_> =
         evidence.variants.iter().filter(|(_, variant, _)| has(variant.features.get(&feature.id))).collect();
     let last = with.iter().map(|(_, variant, _)| variant.years.to).collect::<Option<Vec<i32>>>()?.into_iter().max()?;
-    let not_before = evidence.when_seen.not_before.or(evidence.when_text.not_before)?;
+    let likely = evidence.when_seen.likely.map(|(first, _)| first);
+    let not_before = evidence.when_seen.not_before.or(evidence.when_text.not_before).or(likely)?;
     (not_before > last).then(|| {
         let changed =
             if feature.replaceable { " The part is easily changed: it may be made or fitted later." } else { "" };
         let words = format!(
-            "{}: the {} had it so until {last}, and this reel is not older than {not_before}.{changed}",
+            "{}: the {} had it so until {last}, and this reel seems not older than {not_before}.{changed}",
             feature_name(feature),
             evidence.model_name()
         );
