@@ -179,7 +179,9 @@ fn url(address: SocketAddr, secure: bool, names: &[String]) -> String {
     let (ip, port) = (address.ip(), address.port());
     match (secure, names.first()) {
         (true, _) => {
-            let ip = if ip.is_unspecified() { address_for_phones(ip).unwrap_or(ip) } else { ip };
+            // Without a network there is only this computer to call from.
+            let here = IpAddr::from([127, 0, 0, 1]);
+            let ip = if ip.is_unspecified() { address_for_phones(ip).unwrap_or(here) } else { ip };
             format!("https://{}/", SocketAddr::new(ip, port))
         }
         // Another server stands before this one, with that name and a certificate for it.

@@ -205,6 +205,9 @@ fn reel(id: u128, what: &str) -> Item {
     Item { kind: "reel".into(), record: Id::of(&id).unwrap(), bytes: kept.bytes() }
 }
 
+/// What it is, the status and the word it is refused with; method, path, headers and body of the call.
+type Case<'a> = (&'a str, u16, &'a str, &'a str, &'a str, String, Vec<u8>);
+
 fn bits(sha256: &str) -> Vec<u8> {
     (0..32).map(|n| u8::from_str_radix(&sha256[2 * n..2 * n + 2], 16).unwrap()).collect()
 }
@@ -282,7 +285,7 @@ fn what_is_not_allowed_is_refused_with_a_word_and_changes_nothing() {
     let pair = |code: &str, name: &str| json!({ "code": code, "name": name }).to_string().into_bytes();
     let one = format!("/api/devices/{}", phone.device);
     let too_long = format!(r#"{{"name":"{}"}}"#, "x".repeat(61)).into_bytes();
-    let cases: Vec<(&str, u16, &str, &str, &str, String, Vec<u8>)> = vec![
+    let cases: Vec<Case> = vec![
         ("no token", 401, "no-token", "POST", "/api/push", String::new(), good.clone()),
         ("another scheme", 401, "no-token", "POST", "/api/push", "Authorization: Basic eDp4\r\n".into(), good.clone()),
         ("two tokens", 401, "no-token", "POST", "/api/push", with(&bearer), good.clone()),
@@ -442,7 +445,7 @@ fn on_the_network_there_is_https_only_and_it_holds_across_restarts() {
     };
     // Trusted before the restart, it is trusted after.
     let (address, server) = runtime.block_on(within(&folder, "0.0.0.0", PATIENCE));
-    let fingerprint = server.fingerprint().unwrap();
+    let (fingerprint, url) = (server.fingerprint().unwrap(), server.url());
     runtime.spawn(server.run(std::future::pending()));
     let mut roots = rustls::RootCertStore::empty();
     roots.add(CertificateDer::from(trusted.clone())).unwrap();
@@ -472,15 +475,16 @@ fn on_the_network_there_is_https_only_and_it_holds_across_restarts() {
 
     // Plain HTTP: to this computer's own browsers yes, to the network only the way to HTTPS.
     assert_eq!(ask(address.port(), "GET", "/health", "", b"").unwrap().body, b"ok\n");
-    let Some(ip) = secure::address_for_phones(address.ip()) else {
-        println!("This computer has no address in a network: its plain HTTP could not be asked.");
+    let all = if_addrs::get_if_addrs().unwrap();
+    let Some(ip) = all.iter().map(if_addrs::Interface::ip).find(|ip| ip.is_ipv4() && !ip.is_loopback()) else {
+        println!("This computer has no address in any network: its plain HTTP could not be asked.");
         return;
     };
     let mut stream = TcpStream::connect((ip, address.port())).unwrap();
     write!(stream, "GET /api/devices HTTP/1.1\r\nHost: {ip}\r\n\r\n").unwrap();
     let mut text = String::new();
     let _ = stream.read_to_string(&mut text);
-    let there = format!("Location: https://{}/trust\r\n", SocketAddr::new(ip, address.port()));
+    let there = format!("Location: {url}trust\r\n");
     assert!(text.starts_with("HTTP/1.1 308") && text.contains(&there) && text.ends_with("\r\n\r\n"), "{text}");
 }
 
