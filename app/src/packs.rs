@@ -45,19 +45,20 @@ pub async fn load(
     let started: Vec<(String, JsFuture)> =
         files.filter_map(|pack| pack.get("file")?.as_str()).map(|file| (file.to_owned(), start(file))).collect();
     // One pack at a time, with the browser let in between: the first screen needs the questions only.
-    let mut reference = Reference::default();
+    // Kept for the life of the page from the start: what takes it down again need not be downloaded.
+    let reference: &'static mut Reference = Box::leak(Box::default());
     for (file, response) in started {
         let text = text_of(&file, response).await?;
         let tree = Tree::of(&file, &text).map_err(|error| error.to_string())?;
         breathe().await;
-        (add.one)(&mut reference, &file, tree).map_err(|error| error.to_string())?;
+        (add.one)(reference, &file, tree).map_err(|error| error.to_string())?;
         if let Some(kinds) = reference.questions.features.iter().find(|f| f.id == "reel_kind") {
             on_kinds(&kinds.states);
         }
         breathe().await;
     }
-    let mut reference = reference.ready().map_err(|error| error.to_string())?;
-    add_own(&mut reference);
+    reference.ready().map_err(|error| error.to_string())?;
+    add_own(reference);
     breathe().await;
     Ok(World::keep(reference, learned))
 }
@@ -77,7 +78,7 @@ pub async fn bench() -> Result<&'static Reference, String> {
     let list = text_of("packs.json", start("packs.json")).await?;
     let list: Value = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
     let wanted = |pack: &&Value| pack["later"] == true || pack["kind"] == "questions" || pack["kind"] == "counter";
-    let mut reference = Reference::default();
+    let reference: &'static mut Reference = Box::leak(Box::default());
     for file in list.as_array().into_iter().flatten().filter(wanted).filter_map(|pack| pack["file"].as_str()) {
         let text = text_of(file, start(file)).await?;
         let tree = Tree::of(file, &text).map_err(|error| error.to_string())?;
@@ -85,7 +86,8 @@ pub async fn bench() -> Result<&'static Reference, String> {
         reference.add_tree(file, tree).map_err(|error| error.to_string())?;
         breathe().await;
     }
-    let ready: &'static Reference = Box::leak(Box::new(reference.ready().map_err(|error| error.to_string())?));
+    reference.ready().map_err(|error| error.to_string())?;
+    let ready: &'static Reference = reference;
     BENCH.set(Some(ready));
     Ok(ready)
 }
@@ -120,8 +122,7 @@ async fn text_of(file: &str, response: JsFuture) -> Result<String, String> {
 impl World {
     /// Kept for the life of the page: screens hold plain references to it. A page that learns a confirmed find builds
     /// another; the few hundred kilobytes of the older one are let be.
-    fn keep(reference: Reference, learned: &Learned) -> World {
-        let reference: &'static Reference = Box::leak(Box::new(reference));
+    fn keep(reference: &'static Reference, learned: &Learned) -> World {
         let key: &'static Key = Box::leak(Box::new(Key::build(reference, learned)));
         World { reference, key }
     }

@@ -43,6 +43,7 @@ fn fetch() -> Result<Workshop, SplitLoaderError> {
         ask: || view! { <AskDialog/> }.into_any(),
         more: |kind| view! { <more::More kind/> }.into_any(),
         start: |shared| {
+            add_styles();
             keeping::open(shared);
             update::watch(shared);
         },
@@ -51,6 +52,18 @@ fn fetch() -> Result<Workshop, SplitLoaderError> {
         bring_back: keeping::bring_back,
         use_update: update::use_it,
     })
+}
+
+/// The styles of the rooms behind the first.
+fn add_styles() {
+    let first = document().query_selector("link[rel=stylesheet]").ok().flatten();
+    if let (Some(first), Ok(later)) = (first, document().create_element("link"))
+        && let Some(address) = first.get_attribute("href")
+    {
+        let _ = later.set_attribute("rel", "stylesheet");
+        let _ = later.set_attribute("href", &address.replace("styles.css", "later.css"));
+        let _ = first.after_with_node_1(&later);
+    }
 }
 
 /// Does something with the second part, as soon as it is there.

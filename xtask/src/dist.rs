@@ -25,8 +25,8 @@ pub fn build() -> Result<()> {
 
     let public = root().join("public");
     let page = root().join("app/index.html");
-    let styles = root().join("app/styles.css");
-    let inputs = fingerprint(&[&program, &public, &page, &styles])?;
+    let styles = ["styles.css", "later.css"].map(|name| root().join("app").join(name));
+    let inputs = fingerprint(&[&program, &public, &page, &styles[0], &styles[1]])?;
     let note = wasm_target().join("dist-inputs");
     let same = || fs::read_to_string(&note).is_ok_and(|noted| noted == inputs) && dist().join("sw.js").exists();
     step("dist: code in parts, packs, service worker, compressed copies", same, || {
@@ -39,7 +39,9 @@ pub fn build() -> Result<()> {
         }
         let loose = dist().join("code");
         code::finish(&program, &loose)?;
-        write(&loose.join("styles.css"), read(&styles)?)?;
+        for styles in &styles {
+            write(&loose.join(styles.file_name().unwrap_or_default()), read(styles)?)?;
+        }
         // All code in one folder that is called by its content: a browser may keep it for good.
         let named = format!("code-{}", &fingerprint(&[&loose])?[..16]);
         fs::rename(&loose, dist().join(&named))

@@ -45,7 +45,7 @@ pub fn table(dist: &Path) -> Result<()> {
         println!("  {name:<44}{:>10}{:>10}", size(&file), size(&packed));
         if name.starts_with("reference/") {
             packs += size(&packed);
-        } else if name.contains("/split_") || name.contains("/chunk_") {
+        } else if ["/split_", "/chunk_", "/later."].iter().any(|part| name.contains(part)) {
             heaviest_part = heaviest_part.max(size(&packed));
         } else if [".html", ".js", ".css", ".wasm"].iter().any(|end| name.ends_with(end)) {
             first += size(&packed);

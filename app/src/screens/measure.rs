@@ -104,13 +104,13 @@ pub fn Measure() -> impl IntoView {
             <label class="add-photo wide-photo"><input type="file" accept="image/*" capture="environment" aria-label="Photo with a card or a coin" on:change=take/><span>"Take the photo"</span></label>
             {move || picture.get().map(|(url, width, height)| {
                 let dots = move || taps.get().into_iter().enumerate().map(|(n, point)| view! {
-                    <i class="tap-dot" style=format!("left:{}%;top:{}%", point.u / f64::from(width) * 100.0, point.v / f64::from(height) * 100.0)>{n + 1}</i> }).collect_view();
+                    <i class="tap-dot" style:left=format!("{}%", point.u / f64::from(width) * 100.0) style:top=format!("{}%", point.v / f64::from(height) * 100.0)>{n + 1}</i> }).collect_view();
                 let (url, large) = (url.clone(), url);
                 view! {
                     <p class="note" role="status">{asks}</p>
                     <div class="measured" on:pointerdown=hover on:pointermove={move |event: web_sys::PointerEvent| if event.buttons() > 0 { hover(event) }} on:pointerup=lift>
                         <img src=url alt="The photo to measure in" draggable="false"/>{dots}
-                        {move || loupe.get().map(|(x, y)| view! { <div class="loupe" class:right=x < 0.5><div style=format!("background-image:url({large});background-position:{}% {}%", x * 100.0, y * 100.0)></div></div> })}
+                        {move || loupe.get().map(|(x, y)| view! { <div class="loupe" class:right=x < 0.5><div style:background-image=format!("url({large})") style:background-position=format!("{}% {}%", x * 100.0, y * 100.0)></div></div> })}
                     </div>
                     <button class="quiet" on:click=move |_| taps.update(|taps| { taps.pop(); })>"Take the last tap back"</button>
                 }

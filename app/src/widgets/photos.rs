@@ -121,7 +121,7 @@ fn Large(owner: Owner, photo: PhotoRef, open: RwSignal<Option<PhotoRef>>) -> imp
             <div class="large-photo" class:zoomed=zoomed>
                 <div class="spotted" on:click=tapped>
                     {move || url.get().flatten().map(|url| view! { <img src=url alt="Photo, tap for larger"/> })}
-                    {move || spots.get().into_iter().map(|spot| view! { <span class="spot" style=format!("left:{}%;top:{}%", f64::from(spot.x_mille) / 10.0, f64::from(spot.y_mille) / 10.0)>{spot.words}</span> }).collect_view()}
+                    {move || spots.get().into_iter().map(|spot| view! { <span class="spot" style:left=format!("{}%", f64::from(spot.x_mille) / 10.0) style:top=format!("{}%", f64::from(spot.y_mille) / 10.0)>{spot.words}</span> }).collect_view()}
                 </div>
             </div>
             {move || new_spot.get().map(|_| view! { <label class="large-field">"What is there?"<input autofocus=true on:change=name_spot/></label> })}

@@ -97,7 +97,7 @@ pub fn Rows(places: RwSignal<Vec<u32>>) -> impl IntoView {
         places.track();
         look();
     });
-    let height = move || format!("height:{}px", places.read().len() as f64 * ROW_PX);
+    let height = move || format!("{}px", places.read().len() as f64 * ROW_PX);
     let in_sight = move || {
         let (first, end) = window.get();
         let places = places.read();
@@ -110,9 +110,9 @@ pub fn Rows(places: RwSignal<Vec<u32>>) -> impl IntoView {
             .collect::<Vec<_>>()
     };
     view! {
-        <ul class="rows" style=height node_ref=list>
+        <ul class="rows" style:height=height node_ref=list>
             <For each=in_sight key=|(n, row)| (*n, row.id.clone(), row.changed_ms) children=move |(n, row)| view! {
-                <li style=format!("top:{}px", n as f64 * ROW_PX)><OneRow world row/></li>
+                <li style:top=format!("{}px", n as f64 * ROW_PX)><OneRow world row/></li>
             }/>
         </ul>
     }

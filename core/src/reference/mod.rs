@@ -199,18 +199,19 @@ impl Reference {
         for (name, text) in packs {
             reference.add(name, text)?;
         }
-        reference.ready()
+        reference.ready()?;
+        Ok(reference)
     }
 
     /// After the last [`Reference::add`]: makes the look-ups.
     ///
     /// # Errors
     /// An id used twice.
-    pub fn ready(mut self) -> Result<Self> {
+    pub fn ready(&mut self) -> Result<()> {
         self.reindex();
-        match validate::repeated_ids(&self).into_iter().next() {
+        match validate::repeated_ids(self).into_iter().next() {
             Some(fault) => Err(Error::invalid(fault.to_string())),
-            None => Ok(self),
+            None => Ok(()),
         }
     }
 
