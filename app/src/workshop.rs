@@ -10,8 +10,8 @@ use wasm_bindgen_futures::spawn_local;
 use crate::keeping;
 use crate::route::Route;
 use crate::screens::{
-    compare, copy, find, finds, hand_back, job, jobs, model, more, own_model, paper, places, quote, reel, scan, search,
-    settings, shop, stall,
+    bench, compare, copy, fault, find, finds, hand_back, job, jobs, model, more, own_model, paper, places, quote, reel,
+    scan, search, service, settings, shop, stall, strip,
 };
 use crate::state::Shared;
 use crate::update;
@@ -86,6 +86,10 @@ fn screen(route: Route) -> AnyView {
         Route::HandBack(id) => view! { <hand_back::HandBack id/> }.into_any(),
         Route::Reel(id) => view! { <reel::ReelScreen id/> }.into_any(),
         Route::Paper(sheet, id) => view! { <paper::Paper sheet id/> }.into_any(),
+        Route::Bench => view! { <bench::Bench/> }.into_any(),
+        Route::Faults(id) => view! { <fault::FaultScreen id/> }.into_any(),
+        Route::Strip(id) => view! { <strip::StripScreen id/> }.into_any(),
+        Route::Service(id) => view! { <service::ServiceScreen id/> }.into_any(),
         Route::Scan => view! { <scan::Scan/> }.into_any(),
         Route::Search => view! { <search::Search/> }.into_any(),
         Route::Copy => view! { <copy::CopyScreen/> }.into_any(),
