@@ -1,7 +1,7 @@
 //! At the bench: a fault, a strip-down that is interrupted, putting back, service and tests, and what the owner reads of it.
 
 use serde_json::{Value, json};
-use tailplate_tests::{Browser, Server, journey, stored};
+use tailplate_tests::{Browser, Server, journey, photo, stored};
 
 /// A reel taken in, of the kind given, on its own page.
 fn with_a_reel(browser: &Browser, kind: &str, complaint: &str) {
@@ -63,6 +63,9 @@ journey!(
         // Three parts off; the page goes in the middle of the third.
         browser.tap("Strip it");
         browser.see("Step 1 of");
+        let (_folder, file) = photo::with_position(&browser, "spool.jpg");
+        browser.upload("[aria-label='Photo of this step']", &file);
+        browser.see("1 photo");
         browser.tap("It is off");
         browser.see("Off so far: 1");
         browser.fill("Tray cell", "A2");
@@ -123,6 +126,9 @@ journey!(
         browser.see("none of this strength in stock");
         browser.see("Handle play");
         browser.see("2, 2.5, 2 → 0.5, 0.4, 0.5 mm");
+        let shown = "return document.querySelector('.sheet figure img')?.naturalWidth > 0";
+        browser.wait_js("the photo of the strip-down on the report", shown);
+        browser.see("At the bench: spool");
         assert!(!browser.slides_sideways(), "the report fits the phone");
         assert_eq!(browser.console_errors(), Vec::<String>::new());
     }
