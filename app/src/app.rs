@@ -96,6 +96,7 @@ fn Foot(route: ReadSignal<Route>) -> impl IntoView {
         (Route::Identify, "Name it", ICON_NAME),
         (Route::Finds, "Finds", ICON_FINDS),
         (Route::Jobs, "Jobs", ICON_JOBS),
+        (Route::Bench, "Bench", ICON_BENCH),
         (Route::More, "More", ICON_MORE),
     ];
     view! {
@@ -114,6 +115,8 @@ fn Foot(route: ReadSignal<Route>) -> impl IntoView {
 const ICON_NAME: &str = "M12 3a8 8 0 1 0 0 16a8 8 0 0 0 0-16M12 8a3 3 0 1 0 0 6a3 3 0 0 0 0-6M12 11h9M21 9v4M8 21h8";
 const ICON_JOBS: &str = "M6 4h12v17H6zM9 2.5h6v3H9zM9 10h6M9 13.5h6M9 17h4";
 const ICON_FINDS: &str = "M9 4h6l5 5v12H4V9zM12 8.5a1 1 0 1 0 .01 0M7 14h10M7 17h7";
+/// A screwdriver over the edge of the bench.
+const ICON_BENCH: &str = "M10 3h4v7h-4zM11 10v5h2v-5M10.5 15h3M2 19h20M5 19v2M19 19v2";
 const ICON_MORE: &str = "M4 6h16M4 12h16M4 18h16";
 
 /// The last word to the person, with an undo where there is one.

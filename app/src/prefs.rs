@@ -4,6 +4,7 @@ use gloo_storage::{LocalStorage, Storage};
 use serde::{Deserialize, Serialize};
 use tailplate_core::observe::Sheet;
 use tailplate_core::shop::StallCheck;
+use tailplate_core::strip::Took;
 
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Units {
@@ -52,6 +53,7 @@ pub struct Draft {
 
 const PREFS: &str = "tailplate-prefs";
 const DRAFT: &str = "tailplate-draft";
+const STEP: &str = "tailplate-step-";
 
 pub fn load() -> Prefs {
     LocalStorage::get(PREFS).unwrap_or_default()
@@ -60,6 +62,21 @@ pub fn load() -> Prefs {
 /// False where the browser has no room or no storage.
 pub fn save(prefs: &Prefs) -> bool {
     LocalStorage::set(PREFS, prefs).is_ok()
+}
+
+/// A step of taking a reel apart that is begun and not yet kept.
+pub fn load_step(reel: &str) -> Option<Took> {
+    LocalStorage::get(format!("{STEP}{reel}")).ok()
+}
+
+/// Keeps the step as far as it is told; an empty one needs no room. What the browser has no room for stays on the screen.
+pub fn save_step(reel: &str, step: &Took) {
+    let name = format!("{STEP}{reel}");
+    if *step == Took::default() {
+        LocalStorage::delete(name);
+    } else {
+        let _ = LocalStorage::set(name, step);
+    }
 }
 
 pub fn load_draft() -> Draft {

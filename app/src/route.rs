@@ -23,6 +23,11 @@ pub enum Route {
     Reel(String),
     /// A sheet to print, about a job.
     Paper(String, String),
+    Bench,
+    /// Of a reel, or of none: `-`.
+    Faults(String),
+    Strip(String),
+    Service(String),
     Scan,
     Search,
     /// The shop's computer; with the code of a scanned square.
@@ -56,6 +61,10 @@ impl Route {
                 Some((sheet, id)) => Self::Paper(sheet.to_owned(), id.to_owned()),
                 None => Self::Jobs,
             },
+            ("bench", _) => Self::Bench,
+            ("faults", id) if !id.is_empty() => Self::Faults(id.to_owned()),
+            ("strip", id) if !id.is_empty() => Self::Strip(id.to_owned()),
+            ("service", id) if !id.is_empty() => Self::Service(id.to_owned()),
             ("scan", _) => Self::Scan,
             ("search", _) => Self::Search,
             ("hub", _) => Self::Hub(String::new()),
@@ -87,6 +96,10 @@ impl Route {
             Self::HandBack(id) => format!("#/hand-back/{id}"),
             Self::Reel(id) => format!("#/reel/{id}"),
             Self::Paper(sheet, id) => format!("#/paper/{sheet}/{id}"),
+            Self::Bench => "#/bench".into(),
+            Self::Faults(id) => format!("#/faults/{id}"),
+            Self::Strip(id) => format!("#/strip/{id}"),
+            Self::Service(id) => format!("#/service/{id}"),
             Self::Scan => "#/scan".into(),
             Self::Search => "#/search".into(),
             Self::Hub(_) => "#/hub".into(),

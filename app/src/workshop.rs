@@ -13,8 +13,8 @@ use wasm_bindgen_futures::spawn_local;
 use crate::keeping;
 use crate::route::Route;
 use crate::screens::{
-    compare, copy, find, finds, hand_back, hub, job, jobs, listing, measure, model, more, own_model, paper, parts,
-    places, quote, reel, scan, search, settings, shop, stall, sums,
+    bench, compare, copy, fault, find, finds, hand_back, hub, job, jobs, listing, measure, model, more, own_model,
+    paper, parts, places, quote, reel, scan, search, service, settings, shop, stall, strip, sums,
 };
 use crate::state::Shared;
 use crate::update;
@@ -98,6 +98,7 @@ fn screen(route: Route) -> AnyView {
         Route::OwnModel => view! { <own_model::OwnModel/> }.into_any(),
         Route::Search => view! { <search::Search/> }.into_any(),
         Route::More => view! { <places::Places/> }.into_any(),
+        route @ (Route::Bench | Route::Faults(_) | Route::Strip(_) | Route::Service(_)) => in_part(fetch_work, route),
         route @ (Route::Sums(_) | Route::Listing | Route::Parts | Route::Measure) => in_part(fetch_bench, route),
         route @ (Route::Copy | Route::Scan | Route::Hub(_)) => in_part(fetch_desk, route),
         route => in_part(fetch_counter, route),
@@ -164,6 +165,18 @@ fn fetch_bench() -> Result<Screens, SplitLoaderError> {
         Route::Listing => view! { <listing::Listing/> }.into_any(),
         Route::Parts => view! { <parts::Parts/> }.into_any(),
         Route::Measure => view! { <measure::Measure/> }.into_any(),
+        _ => ().into_any(),
+    })
+}
+
+/// Faults, strip-down, service and tests.
+#[wasm_split(work, wasm_split_path = leptos::wasm_split, fallible)]
+fn fetch_work() -> Result<Screens, SplitLoaderError> {
+    Ok(|route| match route {
+        Route::Bench => view! { <bench::Bench/> }.into_any(),
+        Route::Faults(id) => view! { <fault::FaultScreen id/> }.into_any(),
+        Route::Strip(id) => view! { <strip::StripScreen id/> }.into_any(),
+        Route::Service(id) => view! { <service::ServiceScreen id/> }.into_any(),
         _ => ().into_any(),
     })
 }

@@ -35,11 +35,24 @@ pub fn add_photos<R: Pictured>(
     stage: Stage,
     busy: RwSignal<usize>,
 ) {
+    add_photos_then::<R>(shared, id, files, stage, busy, |_| ());
+}
+
+/// As [`add_photos`]; each photo's name is told as soon as it is safe.
+pub fn add_photos_then<R: Pictured>(
+    shared: Shared,
+    id: String,
+    files: Vec<web_sys::File>,
+    stage: Stage,
+    busy: RwSignal<usize>,
+    then: impl Fn(String) + 'static,
+) {
     busy.update(|n| *n += files.len());
     spawn_local(async move {
         for file in files {
             match add_photo::<R>(&id, &file, stage).await {
-                Ok(()) => {
+                Ok(sha256) => {
+                    then(sha256);
                     shared.changed.update(|n| *n += 1);
                     shared.say("Photo saved.");
                 }
@@ -50,20 +63,20 @@ pub fn add_photos<R: Pictured>(
     });
 }
 
-async fn add_photo<R: Pictured>(id: &str, file: &web_sys::File, stage: Stage) -> Result<(), String> {
+async fn add_photo<R: Pictured>(id: &str, file: &web_sys::File, stage: Stage) -> Result<String, String> {
     let ready = photo::take(file).await?;
     let store = the_store().await?;
     let kept = store.put_photo(&ready.bytes, &ready.thumb, photo::MEDIA_TYPE).await;
     let sha256 = kept.map_err(|e| e.to_string())?;
     let (width_px, height_px) = (ready.width_px, ready.height_px);
-    let photo = PhotoRef { sha256, width_px, height_px, stage, ..PhotoRef::default() };
+    let photo = PhotoRef { sha256: sha256.clone(), width_px, height_px, stage, ..PhotoRef::default() };
     change_now(id, move |record: &mut R| {
         if !record.photos().iter().any(|p| p.sha256 == photo.sha256) {
             record.photos().push(photo);
         }
     })
     .await
-    .map(|_| ())
+    .map(|_| sha256)
 }
 
 /// Changes one photo of a record: its words, its spots, its stage.

@@ -196,6 +196,7 @@ fn Message(visit: Visit) -> impl IntoView {
                 house: &house,
                 reference: shared.packs().reference,
                 day: &day,
+                bench: None,
                 photo: &|_| None,
             };
             let about = tailplate_core::paper::Visit {

@@ -1,7 +1,9 @@
 //! One file a screen.
 
+pub mod bench;
 pub mod compare;
 pub mod copy;
+pub mod fault;
 pub mod find;
 pub mod finds;
 pub mod hand_back;
@@ -21,7 +23,9 @@ pub mod quote;
 pub mod reel;
 pub mod scan;
 pub mod search;
+pub mod service;
 pub mod settings;
 pub mod shop;
 pub mod stall;
+pub mod strip;
 pub mod sums;

@@ -7,6 +7,7 @@ use tailplate_core::paper::{self, Desk, Layout, Sheet};
 
 use crate::keeping::{self, counter};
 use crate::later::later;
+use crate::packs;
 use crate::route::Route;
 use crate::state::shared;
 use crate::store;
@@ -57,8 +58,11 @@ async fn write(sheet: &str, job: String, layout: Layout, first: usize) -> Result
             }
         }
     }
+    // Only what was serviced or tested needs the packs of the bench; without them it must not be left out in silence.
+    let worked = opened.reels.iter().any(|reel| !reel.service.is_empty() || !reel.tests.is_empty());
+    let bench = if which == Sheet::Report && worked { Some(packs::bench().await?) } else { None };
     let day = |ms: i64| crate::words::day(ms as f64);
-    let desk = Desk { house: &house, reference, day: &day, photo: &|sha256| photos.get(sha256).cloned() };
+    let desk = Desk { house: &house, reference, bench, day: &day, photo: &|sha256| photos.get(sha256).cloned() };
     let visit = paper::Visit { job: &opened.job, customer: opened.customer.as_ref(), reels: &opened.reels };
     paper::sheet(&desk, visit, which, store::now_ms()).map_err(|error| error.to_string())
 }

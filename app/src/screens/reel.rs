@@ -1,7 +1,6 @@
 //! One reel in the shop: how it came, what is wrong with it, what is done to it, where it stands.
 
 use leptos::prelude::*;
-use tailplate_core::drawing;
 use tailplate_core::paper::reel_name;
 use tailplate_core::reference::Reference;
 use tailplate_core::reference::counter::GradeStep;
@@ -10,11 +9,11 @@ use tailplate_core::tag::grouped;
 
 use super::hand_back::go_on;
 use super::job::{Money, SetAside, amount};
-use crate::drawn::Picture;
 use crate::keeping;
 use crate::route::Route;
 use crate::state::{judge, shared};
 use crate::store;
+use crate::widgets::bench::{BenchWays, KindPick};
 use crate::widgets::candidates::verdict_in_words;
 use crate::widgets::live::{Field, Live, Opened, live};
 use crate::widgets::photos::{Owner, Photos};
@@ -37,7 +36,7 @@ pub fn ReelScreen(id: String) -> impl IntoView {
             <Stands reel/>
             <Pictures reel/>
             <Field label="What it is called" value=reel.part(|r| r.name.clone()) set=move |name: String| reel.change(move |r| r.name = name)/>
-            <Kind reel/>
+            <KindPick kind=reel.part(|reel| reel.kind.clone()) set=move |kind: String| reel.change(move |reel| reel.kind = kind)/>
             <Named reel/>
             <h2>"As it came"</h2>
             <Conditions reel/>
@@ -48,6 +47,7 @@ pub fn ReelScreen(id: String) -> impl IntoView {
                 <Money label="What it is worth to its owner" value=reel.part(|r| amount(&r.worth)) set=move |price| reel.change(move |r| r.worth = price)/></details>
             <Grades reel/>
             <h2>"At the bench"</h2>
+            <BenchWays id=reel.id()/>
             <Found reel/>
             <Work reel/>
             <OldParts reel/>
@@ -100,33 +100,6 @@ fn Pictures(reel: Of) -> impl IntoView {
         {move || { let stage = stage.get(); let of_stage = photos.read().iter().filter(|photo| photo.stage == stage).cloned().collect::<Vec<_>>();
             view! { <Photos owner=Owner::Reel(reel.id()) photos=of_stage stage/> } }}
         <details><summary>"Photos worth taking"</summary><ul>{move || advice().into_iter().map(|label| view! { <li>{label}</li> }).collect_view()}</ul></details>
-    }
-}
-
-#[component]
-fn Kind(reel: Of) -> impl IntoView {
-    let kinds =
-        shared().packs().reference.feature("reel_kind").map(|feature| feature.states.clone()).unwrap_or_default();
-    let kind = reel.part(|reel| reel.kind.clone());
-    let open = RwSignal::new(false);
-    let label = {
-        let kinds = kinds.clone();
-        move || {
-            kinds
-                .iter()
-                .find(|state| state.id == *kind.read())
-                .map_or("not said".to_owned(), |state| state.label.clone())
-        }
-    };
-    view! {
-        <details on:toggle=move |event| open.set(event_target::<web_sys::Element>(&event).has_attribute("open"))>
-            <summary>"Kind of reel"<small>{label}</small></summary>
-            {move || open.get().then(|| view! { <div class="kinds">{kinds.clone().into_iter().map(|state| {
-                let (id, here) = (state.id.clone(), state.id.clone());
-                view! { <button class="choice" aria-pressed=move || (*kind.read() == here).to_string() on:click=move |_| { let id = id.clone(); reel.change(move |reel| reel.kind = id); }>
-                    <Picture svg=drawing::kind_picture(&state.id)/><span>{state.label}</span></button> }
-            }).collect_view()}</div> })}
-        </details>
     }
 }
 

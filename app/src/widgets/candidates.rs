@@ -64,7 +64,7 @@ pub fn Candidates() -> impl IntoView {
 }
 
 #[component]
-fn Share(p: f64) -> impl IntoView {
+pub fn Share(p: f64) -> impl IntoView {
     // A drawing, since the page's policy forbids inline styles.
     let bar =
         format!("<svg viewBox=\"0 0 64 12\"><rect width=\"{:.1}\" height=\"12\"/></svg>", p.clamp(0.0, 1.0) * 64.0);

@@ -2,6 +2,7 @@
 
 pub mod answer;
 pub mod ask;
+pub mod bench;
 pub mod candidates;
 pub mod checks;
 pub mod live;

@@ -12,6 +12,7 @@ pub use tags::{Layout, stickers, tags};
 use crate::Result;
 use crate::page::Page;
 use crate::reference::Reference;
+use crate::service;
 use crate::shop::{Answer, Customer, FindState, House, Job, PaidFor, Price, Reel, Stage, job, money};
 use crate::tag::grouped;
 
@@ -19,6 +20,8 @@ use crate::tag::grouped;
 pub struct Desk<'a> {
     pub house: &'a House,
     pub reference: &'a Reference,
+    /// The packs of the bench. Without them a report leaves out what was serviced and tested.
+    pub bench: Option<&'a Reference>,
     /// A day from milliseconds since 1970, as the shop writes it.
     pub day: &'a dyn Fn(i64) -> String,
     /// A photo by its SHA-256 as a `data:` address, if it is here.
@@ -346,6 +349,9 @@ fn report(page: &mut Page, desk: &Desk, visit: Visit) {
         }
         let dated = |done: &crate::shop::Done| format!("{}: {}", (desk.day)(done.at_ms), done.what);
         small_list(page, "What was done", &reel.work.iter().map(dated).collect::<Vec<_>>());
+        if let Some(bench) = desk.bench {
+            serviced(page, bench, reel);
+        }
         small_list(
             page,
             "Parts that are not the maker’s own",
@@ -370,6 +376,58 @@ fn report(page: &mut Page, desk: &Desk, visit: Visit) {
         before_after(page, desk, reel);
         page.raw("</section>");
     }
+}
+
+/// What of the service list was done and not done, and the tests with their figures before and after.
+fn serviced(page: &mut Page, bench: &Reference, reel: &Reel) {
+    let plan = service::plan(bench, &reel.kind, &reel.service).filter(|_| !reel.kind.is_empty());
+    let plan = plan.unwrap_or_default();
+    let report = service::report(bench, &plan, &reel.tests);
+    let lines = |lines: &[service::ReportLine], so: &str| -> Vec<String> {
+        let line = |line: &service::ReportLine| {
+            let product = if line.product.is_empty() { String::new() } else { format!(" ({})", line.product) };
+            let reason = if line.reason.is_empty() { String::new() } else { format!(". {so}{}", line.reason) };
+            format!("{}{product}{reason}", line.words)
+        };
+        lines.iter().map(line).collect()
+    };
+    small_list(page, "Serviced", &lines(&report.done, ""));
+    small_list(page, "Not done, and why", &lines(&report.not_done, "Why: "));
+    if report.tests.is_empty() {
+        return;
+    }
+    page.element("h4", "Tested");
+    page.raw(
+        "<table class=\"tests\"><thead><tr><th>Test</th><th>Before → after</th><th>What it says</th></tr></thead>",
+    );
+    for test in &report.tests {
+        page.raw("<tr><td>");
+        page.text(&test.label);
+        page.raw("</td><td>");
+        let side = |figures: &[f64], words: &str| match (figures.is_empty(), words.is_empty()) {
+            (true, true) => "not read".to_owned(),
+            (true, false) => words.to_owned(),
+            _ => figures.iter().map(|figure| service::figure(*figure)).collect::<Vec<_>>().join(", "),
+        };
+        let (before, after) = (side(&test.before, &test.before_words), side(&test.after, &test.after_words));
+        page.text(&format!("{before} → {after}"));
+        if !(test.before.is_empty() && test.after.is_empty()) {
+            page.text(&format!(" {}", test.unit));
+        }
+        page.raw(&test.plot);
+        page.raw("</td><td>");
+        let said = test.change.as_ref().map(|change| change.verdict.words().to_owned());
+        let mut told: Vec<String> = said.into_iter().collect();
+        told.extend(
+            test.limits
+                .iter()
+                .map(|limit| format!("{}: {} (source: {})", limit.applies, limit.value, limit.sources.join("; "))),
+        );
+        told.extend(test.with.iter().cloned());
+        page.text(&told.join(". "));
+        page.raw("</td></tr>");
+    }
+    page.raw("</table>");
 }
 
 fn small_list(page: &mut Page, heading: &str, lines: &[String]) {

@@ -1,6 +1,19 @@
 use super::*;
 use crate::shop::{Condition, Done, Finding, Line, LineSort, MissingPart, OldPart, Paid, PhotoRef};
 
+const WORK: &str = r#"{"format": "tailplate-work/1", "id": "w", "title": "W",
+ "sources": {"book": {"title": "The Little Book"}},
+ "consumables": [{"id": "grease", "label": "Gear grease", "use": "Gears"}],
+ "quantities": [{"id": "film", "words": "a thin film", "mm3": [10, 20]}],
+ "services": [{"id": "sv-fly", "kinds": ["fly"], "label": "Fly reel", "interval": "A year", "items": [
+  {"n": 1, "phase": "lubricate", "place": "Check", "do": "Thin film <worked> in", "product": "grease", "quantity": "film"},
+  {"n": 2, "phase": "replace", "roles": ["dog-spring"], "do": "Renew it"},
+  {"n": 3, "phase": "finish", "place": "Whole reel", "do": "Wipe it"}]}],
+ "function_tests": [
+  {"id": "t-play", "kinds": ["fly"], "label": "Handle play", "unit": "mm", "aim": "less", "change": {"by": "amount", "at_least": 0.5},
+   "counts_as_a_change": "More than half", "limits": [{"value": "under 1", "applies": "fly reels", "src": ["book"]}]},
+  {"id": "t-hang", "kinds": ["fly"], "label": "Hanging", "unit": "text", "change": {"by": "words"}, "counts_as_a_change": "A pause"}]}"#;
+
 fn price(amount: &str) -> Price {
     Price::parse(amount, "EUR").unwrap()
 }
@@ -34,6 +47,27 @@ fn visit() -> (Job, Customer, Vec<Reel>) {
     reel.work = vec![Done { at_ms: 3, what: "Cleaned and greased".into(), minutes: Some(40) }];
     reel.not_original = vec![Done { at_ms: 3, what: "Dog spring made of music wire".into(), minutes: None }];
     reel.old_parts = vec![OldPart { part: "dog spring".into(), goes_back: true }];
+    reel.kind = "fly".into();
+    let mark = |item: &str, done: bool, reason: &str| service::Marked {
+        item: item.into(),
+        done,
+        reason: reason.into(),
+        at_ms: 3,
+    };
+    reel.service = vec![mark("sv-fly/1", true, ""), mark("sv-fly/2", false, "the owner wants the old one")];
+    let read = |test: &str, when, figures: &[f64], words: &str| service::Reading {
+        test: test.into(),
+        when,
+        figures: figures.to_vec(),
+        words: words.into(),
+        with: String::new(),
+        at_ms: 3,
+    };
+    reel.tests = vec![
+        read("t-play", service::ReadWhen::Before, &[2.0, 2.5], ""),
+        read("t-play", service::ReadWhen::After, &[0.4], ""),
+        read("t-hang", service::ReadWhen::Before, &[], "stops and starts"),
+    ];
     reel.private_note = "SECRET".into();
     reel.photos = vec![
         PhotoRef { sha256: "a".repeat(64), ..PhotoRef::default() },
@@ -65,9 +99,11 @@ fn visit() -> (Job, Customer, Vec<Reel>) {
 fn printed(which: Sheet) -> String {
     let (job, customer, reels) = visit();
     let house = house();
+    let bench = Reference::load([("w.json", WORK)]).unwrap();
     let desk = Desk {
         house: &house,
         reference: &Reference::default(),
+        bench: Some(&bench),
         day: &|ms| format!("day {ms}"),
         photo: &|sha256| Some(format!("data:image/jpeg;base64,{}", &sha256[..4])),
     };

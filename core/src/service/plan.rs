@@ -56,7 +56,7 @@ pub struct PlanItem {
 }
 
 /// A service as planned and as far as it is done.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct ServicePlan {
     pub list: String,
     pub label: String,

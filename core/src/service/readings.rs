@@ -88,6 +88,39 @@ pub fn limits(reference: &Reference, test: &FunctionTest) -> Vec<ShownLimit> {
     test.limits.iter().filter_map(shown).collect()
 }
 
+/// Figures as people write them: `12 13 12`, `12; 13`, `2.5, 3`.
+///
+/// # Errors
+/// A sentence about the first that is none, or could be two things.
+pub fn figures_of(text: &str) -> Result<Vec<f64>, String> {
+    let mut figures = Vec::new();
+    for word in text.split([' ', '\t', '\n', ';']) {
+        let word = word.trim_matches(',');
+        if word.is_empty() {
+            continue;
+        }
+        // `12,5` is one figure to some and two to others; `12,13,12` is three to all.
+        if word.matches(',').count() == 1 {
+            return Err(format!(
+                "“{word}” can be one figure or two: write a point for decimals, a space between figures."
+            ));
+        }
+        for figure in word.split(',') {
+            match figure.parse::<f64>() {
+                Ok(figure) if figure.is_finite() => figures.push(figure),
+                _ => return Err(format!("“{figure}” is no figure: write it as 12 or 2.5.")),
+            }
+        }
+    }
+    Ok(figures)
+}
+
+/// The newest reading of a test on one side.
+pub fn newest<'a>(readings: &'a [Reading], test: &str, when: ReadWhen) -> Option<&'a Reading> {
+    let of_it = |reading: &&Reading| reading.test == test && reading.when == when;
+    readings.iter().filter(of_it).max_by_key(|reading| reading.at_ms)
+}
+
 /// Compares two goings through a test, by its own rule.
 pub fn change(test: &FunctionTest, before: &Reading, after: &Reading) -> Change {
     let rule = &test.change;
@@ -166,7 +199,7 @@ fn spread(figures: &[f64]) -> Option<f64> {
 }
 
 /// At most two decimals.
-pub(super) fn figure(value: f64) -> String {
+pub(crate) fn figure(value: f64) -> String {
     format!("{}", (value * 100.0).round() / 100.0)
 }
 

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::plan::ServicePlan;
-use super::readings::{Change, ReadWhen, Reading, ShownLimit, change, limits};
+use super::readings::{Change, ReadWhen, Reading, ShownLimit, change, limits, newest};
 use crate::reference::Reference;
 
 /// A line of the report.
@@ -26,6 +26,11 @@ pub struct ReportTest {
     pub unit: String,
     pub before: Vec<f64>,
     pub after: Vec<f64>,
+    /// What was noted in words.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub before_words: String,
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub after_words: String,
     /// What was noted with the readings.
     pub with: Vec<String>,
     /// None where only one side was read.
@@ -79,13 +84,8 @@ pub fn report(reference: &Reference, plan: &ServicePlan, readings: &[Reading]) -
             problems.push(format!("The packs have no test “{id}”."));
             continue;
         };
-        let newest = |when: ReadWhen| {
-            readings
-                .iter()
-                .filter(|reading| reading.test == id && reading.when == when)
-                .max_by_key(|reading| reading.at_ms)
-        };
-        let (before, after) = (newest(ReadWhen::Before), newest(ReadWhen::After));
+        let (before, after) = (newest(readings, id, ReadWhen::Before), newest(readings, id, ReadWhen::After));
+        let words = |reading: Option<&Reading>| reading.map_or_else(String::new, |reading| reading.words.clone());
         let figures = |reading: Option<&Reading>| reading.map_or_else(Vec::new, |reading| reading.figures.clone());
         let (figures_before, figures_after) = (figures(before), figures(after));
         let plot = if figures_before.is_empty() && figures_after.is_empty() {
@@ -104,6 +104,8 @@ pub fn report(reference: &Reference, plan: &ServicePlan, readings: &[Reading]) -
                 .collect(),
             change: before.zip(after).map(|(before, after)| change(test, before, after)),
             limits: limits(reference, test),
+            before_words: words(before),
+            after_words: words(after),
             before: figures_before,
             after: figures_after,
             plot,

@@ -102,3 +102,13 @@ fn the_report_holds_what_was_done_what_not_and_why_and_the_figures() {
     insta::assert_snapshot!(report.tests[0].change.as_ref().unwrap().words, @"Flick: before 10.5 turns, after 21 turns: better. Counts as a change (our own rule): middle off by more than the spread.");
     assert!(report.tests[0].plot.contains("<title>Flick, turns: before 10, 11; after 20, 22</title>"));
 }
+
+#[test]
+fn figures_are_read_as_people_write_them() {
+    assert_eq!(figures_of("12 13; 12.5"), Ok(vec![12.0, 13.0, 12.5]));
+    assert_eq!(figures_of("4, 5, 5"), Ok(vec![4.0, 5.0, 5.0]));
+    assert_eq!(figures_of("4,5,5"), Ok(vec![4.0, 5.0, 5.0]));
+    assert_eq!(figures_of(" "), Ok(vec![]));
+    assert!(figures_of("12,5").unwrap_err().contains("one figure or two"));
+    assert!(figures_of("five").is_err() && figures_of("inf").is_err());
+}

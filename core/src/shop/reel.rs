@@ -1,11 +1,16 @@
 //! One reel in the shop: a tagged thing, what is wrong with it, what is done to it, and where it stands.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
 use super::{Find, FindState, PhotoRef, Price, SetAside, Stand, Step, Who, check, stand};
-use crate::error::Result;
+use crate::error::{Error, Result};
+use crate::faults::{Observed, Seen};
 use crate::observe::{About, Sheet, Value};
 use crate::record::{Kind, Record, Shape};
+use crate::service::{Marked, Reading};
+use crate::strip::{Happened, StripEvent};
 
 /// A reel as kept. Times are milliseconds since 1970, UTC.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -50,6 +55,12 @@ pub struct Reel {
     /// What it is worth to its owner: cost is set against it before work.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub worth: Option<Price>,
+    /// Symptoms that were looked for, by id.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub symptoms: BTreeMap<String, Seen>,
+    /// Results of checks that were made, by id of the check.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub checks: BTreeMap<String, String>,
     /// What the bench found, apart from the complaint.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub finding: Option<Finding>,
@@ -63,6 +74,15 @@ pub struct Reel {
     /// What was done, oldest first.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub work: Vec<Done>,
+    /// How it came apart and went back together, oldest first; it only grows.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub strip: Vec<StripEvent>,
+    /// The service list as done and not done, oldest first; the newest of an item counts.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub service: Vec<Marked>,
+    /// Function tests as read before and after, oldest first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub tests: Vec<Reading>,
     /// Parts taken out that the owner may want back.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub old_parts: Vec<OldPart>,
@@ -206,6 +226,16 @@ impl Reel {
         find
     }
 
+    /// What the fault key is told of it.
+    pub fn observed(&self) -> Observed {
+        Observed {
+            kind: self.kind.clone(),
+            said: self.complaint.clone(),
+            symptoms: self.symptoms.clone(),
+            checks: self.checks.clone(),
+        }
+    }
+
     /// Where it stands now, and since when.
     pub fn stand(&self) -> (Stand, i64) {
         self.way.last().map_or((Stand::Arrived, self.made_ms), |step| (step.to, step.at_ms))
@@ -225,7 +255,7 @@ impl Reel {
 impl Record for Reel {
     const KIND: Kind = Kind::Reel;
     const SHAPE: Shape = Shape {
-        lists: &["sheet/seen", "way", "work", "not_original"],
+        lists: &["sheet/seen", "way", "work", "not_original", "strip", "service", "tests"],
         texts: &["complaint", "found", "watch", "note", "private_note", "sheet/note"],
         keyed: &[
             ("photos", "sha256"),
@@ -250,6 +280,19 @@ impl Record for Reel {
         if let Some(worth) = &self.worth {
             worth.check()?;
         }
+        let times = self.strip.iter().map(|event| event.at_ms);
+        let times = times.chain(self.service.iter().map(|mark| mark.at_ms));
+        let times: Vec<_> = times.chain(self.tests.iter().map(|reading| reading.at_ms)).map(Some).collect();
+        check::times("reel", &times)?;
+        // JSON has no word for a figure that is none: it would not be read again.
+        let length = |event: &StripEvent| match &event.what {
+            Happened::Took(took) => took.fastener.as_ref().and_then(|fastener| fastener.length_mm),
+            _ => None,
+        };
+        let figures = self.tests.iter().flat_map(|reading| reading.figures.iter().copied());
+        if figures.chain(self.strip.iter().filter_map(length)).any(|figure| !figure.is_finite()) {
+            return Err(Error::invalid("A figure of the reel's bench work is no number."));
+        }
         check::photos(&self.photos)
     }
 
@@ -267,6 +310,11 @@ impl Record for Reel {
         ];
         words.extend(self.photos.iter().map(|photo| photo.words.as_str()));
         words.extend(self.work.iter().chain(&self.not_original).map(|done| done.what.as_str()));
+        words.extend(self.strip.iter().filter_map(|event| match &event.what {
+            Happened::Took(took) => Some(took.words.as_str()),
+            Happened::Note { words, .. } => Some(words),
+            _ => None,
+        }));
         words.extend(self.condition.iter().flat_map(|one| [one.what.as_str(), &one.words]));
         words.extend(self.missing.iter().map(|one| one.part.as_str()));
         if let FindState::Confirmed { model, .. } = &self.which {
@@ -287,5 +335,58 @@ impl Record for Reel {
                 self.set_aside.push(one);
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::Kept;
+    use crate::service::ReadWhen;
+    use crate::strip::{Fastener, Took};
+
+    const ID: &str = "000102030405060708090a0b0c0d0e0f";
+
+    fn event(id: &str) -> StripEvent {
+        let fastener = Some(Fastener { kind: "screw".into(), length_mm: Some(6.0), ..Fastener::default() });
+        StripEvent { id: id.into(), at_ms: 5, what: Happened::Took(Took { fastener, count: 1, ..Took::default() }) }
+    }
+
+    #[test]
+    fn bench_work_of_two_devices_is_all_there() {
+        let mut here = Kept::new(Reel::new(ID, 1), 7).unwrap();
+        let mut there: Kept<Reel> = Kept::read(&here.bytes(), 8).unwrap();
+        let told = here.change(2, |reel| {
+            reel.strip.push(event("a"));
+            reel.symptoms.insert("s-open".into(), Seen::Present);
+        });
+        there
+            .change(3, |reel| {
+                reel.strip.push(event("b"));
+                reel.service.push(Marked { item: "sv/1".into(), done: true, reason: String::new(), at_ms: 3 });
+                let (test, when) = ("t-play".to_owned(), ReadWhen::Before);
+                let figures = vec![2.5, 3.0];
+                reel.tests.push(Reading { test, when, figures, words: String::new(), with: String::new(), at_ms: 3 });
+            })
+            .unwrap();
+        there.join(&told.unwrap().unwrap()).unwrap();
+        let reel = &there.record;
+        assert_eq!(reel.strip.len(), 2, "{:?}", reel.strip);
+        assert_eq!((reel.service.len(), &reel.tests[0].figures[..]), (1, &[2.5, 3.0][..]));
+        assert_eq!(reel.observed().symptoms["s-open"], Seen::Present);
+    }
+
+    #[test]
+    fn a_reel_written_before_the_bench_is_read_and_a_figure_that_is_none_refused() {
+        let old = serde_json::to_string(&Reel::new(ID, 1)).unwrap();
+        assert!(!["strip", "service", "tests", "symptoms", "checks"].iter().any(|new| old.contains(new)), "{old}");
+        let mut reel: Reel = serde_json::from_str(&old).unwrap();
+        assert!(reel.strip.is_empty() && reel.tests.is_empty());
+        reel.strip.push(event("a"));
+        assert!(reel.check().is_ok());
+        if let Happened::Took(took) = &mut reel.strip[0].what {
+            took.fastener.as_mut().unwrap().length_mm = Some(f64::NAN);
+        }
+        assert!(reel.check().is_err());
     }
 }

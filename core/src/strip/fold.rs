@@ -113,6 +113,47 @@ impl Strip {
     }
 }
 
+/// The newest event that counts: what an undo takes back.
+pub fn last_standing(events: &[StripEvent]) -> Option<&StripEvent> {
+    let undone = undone(events);
+    events.iter().rev().find(|event| !undone.contains(event.id.as_str()))
+}
+
+/// The recording in rounds, oldest first, without what was taken back: a reel that was whole again and from which a part
+/// then comes off is being taken apart anew.
+pub fn rounds(events: &[StripEvent]) -> Vec<Vec<StripEvent>> {
+    let undone = undone(events);
+    let mut rounds: Vec<Vec<StripEvent>> = Vec::new();
+    // Pieces that lie in the tray, by step.
+    let mut out: BTreeMap<&str, u32> = BTreeMap::new();
+    let mut began = false;
+    for event in events.iter().filter(|event| !undone.contains(event.id.as_str())) {
+        match &event.what {
+            Happened::Took(took) if !took.left_alone && !took.spare => {
+                if rounds.is_empty() || began && out.is_empty() {
+                    rounds.push(Vec::new());
+                }
+                out.insert(&event.id, took.pieces());
+                began = true;
+            }
+            Happened::Ticked { step, count } => {
+                if let Some(left) = out.get_mut(step.as_str()) {
+                    *left = left.saturating_sub(*count);
+                    if *left == 0 {
+                        out.remove(step.as_str());
+                    }
+                }
+            }
+            _ => {}
+        }
+        match rounds.last_mut() {
+            Some(round) => round.push(event.clone()),
+            None => rounds.push(vec![event.clone()]),
+        }
+    }
+    rounds
+}
+
 /// Events that do not count: those taken back by one that counts, and the takings back themselves.
 fn undone(events: &[StripEvent]) -> BTreeSet<&str> {
     let takings: Vec<(&str, &str)> = events

@@ -13,7 +13,7 @@ mod tray;
 use serde::{Deserialize, Serialize};
 
 pub use back::{BackStep, Conflict, PutBack, put_back};
-pub use fold::{StandsAt, Step, Strip};
+pub use fold::{StandsAt, Step, Strip, last_standing, rounds};
 pub use guide::{Guide, GuideStep, TwoWays, guide};
 pub use plan::{PlanStep, cautions_before, plan};
 pub use tray::{Leftover, ScrewPlace, leftovers, screws};

@@ -157,6 +157,24 @@ fn a_guide_tells_the_common_order_and_where_they_differ() {
 }
 
 #[test]
+fn a_reel_that_was_whole_again_is_taken_apart_in_a_new_round() {
+    let back = |id: &str, step: &str| event(id, Happened::Ticked { step: step.into(), count: 1 });
+    let mut events = taken(&["handle", "plate"]);
+    events.extend([back("1", "plate"), back("2", "handle")]);
+    assert_eq!(rounds(&events).len(), 1);
+    events.push(event("spool", took("spool")));
+    let ids = |events: &[StripEvent]| -> Vec<Vec<String>> {
+        rounds(events).iter().map(|round| round.iter().map(|event| event.id.clone()).collect()).collect()
+    };
+    assert_eq!(ids(&events)[1], ["spool"]);
+    assert_eq!(last_standing(&events).map(|event| event.id.as_str()), Some("spool"));
+    events.push(event("u1", Happened::Undone { event: "spool".into() }));
+    assert_eq!(last_standing(&events).map(|event| event.id.as_str()), Some("2"));
+    events.push(event("u2", Happened::Undone { event: "2".into() }));
+    assert_eq!(ids(&events), [["handle", "plate", "1"]], "the handle still lies in the tray");
+}
+
+#[test]
 fn events_are_kept_and_read_as_json() {
     let events = [event("1", took("handle")), event("2", Happened::Ticked { step: "1".into(), count: 1 })];
     let text = serde_json::to_string(&events).unwrap();
