@@ -25,6 +25,11 @@ Tailplate names and dates fishing reels, and serves the app to this computer's b
   tailplate serve --data DIR [--name NAME]… …
       The same, and keep in DIR what paired devices send. With --host 0.0.0.0 it serves the shop's
       network by HTTPS. NAME is a further name by which this computer is called.
+  tailplate export FILE, import FILE
+      Everything in one file that phones read too: records, photos, and the same as plain JSON and CSV;
+      and such a file taken in, joined with what is there.
+  tailplate search WORDS…
+      Records that hold every word.
   tailplate pair, devices [--revoke ID]
       A code that lets one device in; who is in; shut a lost one out.
   tailplate backup FILE, restore FILE, verify [FILE]

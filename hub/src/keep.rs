@@ -7,6 +7,7 @@ use serde_json::json;
 
 use crate::backup::{self, Told};
 use crate::command::Trouble;
+use crate::copies;
 use crate::near::spoken;
 use crate::store::{Photos, Places, Store};
 
@@ -21,6 +22,15 @@ pub enum Task {
     /// Of a backup, or of what is kept.
     Verify {
         file: Option<PathBuf>,
+    },
+    Export {
+        file: PathBuf,
+    },
+    Import {
+        file: PathBuf,
+    },
+    Search {
+        words: Vec<String>,
     },
     Pair,
     Devices {
@@ -38,6 +48,9 @@ pub async fn run(task: &Task, places: &Places, as_json: bool, out: &mut dyn Writ
         Task::Restore { file } => backup::restore(file, places).await?,
         Task::Verify { file: Some(file) } => backup::verify(file)?,
         Task::Verify { file: None } => verify(places).await?,
+        Task::Export { file } => return copies::export(file, places, as_json, out).await,
+        Task::Import { file } => return copies::import(file, places, as_json, out).await,
+        Task::Search { words } => return copies::search(words, places, as_json, out).await,
         Task::Pair => return pair(places, as_json, out).await,
         Task::Devices { revoke } => return devices(places, revoke.as_deref(), as_json, out).await,
     };

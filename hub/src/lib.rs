@@ -6,6 +6,7 @@ pub mod backup;
 pub mod bench;
 pub mod cases;
 pub mod command;
+pub mod copies;
 pub mod fault;
 pub mod fault_cases;
 pub mod fit_cases;

@@ -79,9 +79,10 @@ fn serve(options: &[&str]) -> Result<()> {
     }
     dist::build()?;
     build_hub()?;
-    println!("\n  Open http://localhost:{port}/ in a browser; Ctrl+C stops it.\n");
+    println!("\n  Open http://localhost:{port}/ in a browser; Ctrl+C stops it.");
+    println!("  New here? Jobs offers a demo shop to look around in, and clears it away again.\n");
     let mut hub = std::process::Command::new(place::hub());
-    run(hub.args(["serve", "--port", port, "--app"]).arg(place::dist()))
+    run(hub.args(["serve", "--port", port, "--data"]).arg(place::data()).arg("--app").arg(place::dist()))
 }
 
 /// The shop computer's program.

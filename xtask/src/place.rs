@@ -19,6 +19,15 @@ pub fn cache() -> PathBuf {
         .unwrap_or_else(|| root().join("target/cache"))
 }
 
+/// Where the shop is kept by `cargo xtask run`: `$TAILPLATE_DATA`, else with the person's own data.
+pub fn data() -> PathBuf {
+    let set = |name| env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
+    set("TAILPLATE_DATA")
+        .or_else(|| Some(set("XDG_DATA_HOME")?.join("tailplate")))
+        .or_else(|| Some(set("HOME").or_else(|| set("USERPROFILE"))?.join(".local/share/tailplate")))
+        .unwrap_or_else(|| cache().join("shop"))
+}
+
 /// Where native builds go: `$CARGO_TARGET_DIR` if set.
 pub fn target() -> PathBuf {
     env::var_os("CARGO_TARGET_DIR").map_or_else(|| cache().join("target"), PathBuf::from)
