@@ -19,9 +19,7 @@ pub fn Bench() -> impl IntoView {
         shared.changed.track();
         Box::pin(async {
             shelf::ready().await?;
-            let on_bench = |row: &&Row| {
-                row.kind == Kind::Reel && !row.deleted && row.word == Stand::OnBench.words()
-            };
+            let on_bench = |row: &&Row| row.kind == Kind::Reel && !row.deleted && row.word == Stand::OnBench.words();
             Ok::<Vec<Row>, String>(shelf::with(|rows| rows.iter().filter(on_bench).cloned().collect()))
         })
     });

@@ -1,7 +1,9 @@
 //! What is wrong with it: the owner's words, what was looked for and tried, the likely causes, and what to do.
 
 use leptos::prelude::*;
-use tailplate_core::faults::{FaultKey, Finding, Judged, Look, NextLook, Observed, RankedCause, Reason, Remedy, Seen, judge};
+use tailplate_core::faults::{
+    FaultKey, Finding, Judged, Look, NextLook, Observed, RankedCause, Reason, Remedy, Seen, judge,
+};
 use tailplate_core::reference::{CauseType, Reference, Symptom};
 use tailplate_core::shop::{self, Reel};
 
@@ -212,10 +214,14 @@ fn Try(case: Case, look: NextLook) -> impl IntoView {
     let (about, ask) = (StoredValue::new(look.about), look.ask.clone());
     let buttons = look.answers.into_iter().map(|(id, label)| {
         let aria = format!("{}: {label}", look.ask);
-        let answer = move |_| about.with_value(|about| match about {
-            Look::Check(check) => case.check(check, &id),
-            Look::Symptom(symptom) => case.symptom(symptom, if id == "present" { Seen::Present } else { Seen::Absent }),
-        });
+        let answer = move |_| {
+            about.with_value(|about| match about {
+                Look::Check(check) => case.check(check, &id),
+                Look::Symptom(symptom) => {
+                    case.symptom(symptom, if id == "present" { Seen::Present } else { Seen::Absent })
+                }
+            })
+        };
         view! { <button class="choice plain" aria-label=aria on:click=answer>{label}</button> }
     });
     view! {
@@ -241,7 +247,10 @@ fn AllChecks(bench: &'static Reference, case: Case, kind: String) -> impl IntoVi
                     kind: &kind,
                     words: &format!("{} {}", check.label, check.how),
                     named: &check.cautions,
-                    opens: matches!(check.effort, tailplate_core::reference::EffortId::Open | tailplate_core::reference::EffortId::Strip),
+                    opens: matches!(
+                        check.effort,
+                        tailplate_core::reference::EffortId::Open | tailplate_core::reference::EffortId::Strip
+                    ),
                     ..Default::default()
                 };
                 let look = NextLook {

@@ -166,15 +166,22 @@ fn OneTest(bench: &'static Reference, reel: Of, test: &'static FunctionTest, kin
         }
     };
     let shown = move |when: ReadWhen| {
-        Signal::derive(move || side(when).map_or_else(String::new, |reading| match in_words {
-            true => reading.words,
-            false => reading.figures.iter().map(f64::to_string).collect::<Vec<_>>().join(" "),
-        }))
+        Signal::derive(move || {
+            side(when).map_or_else(String::new, |reading| match in_words {
+                true => reading.words,
+                false => reading.figures.iter().map(f64::to_string).collect::<Vec<_>>().join(" "),
+            })
+        })
     };
     let unit = if in_words { String::new() } else { format!(", {}", test.unit) };
     let task = Task { kind: &kind, words: &test.how, named: &test.cautions, ..Task::default() };
     let cautions = bench.work.cautions_due(&task).into_iter().cloned().collect::<Vec<_>>();
-    let notes = bench.work.test_notes.iter().filter(|note| note.test == test.id).map(|note| view! { <p class="how">{note.text.clone()}</p> });
+    let notes = bench
+        .work
+        .test_notes
+        .iter()
+        .filter(|note| note.test == test.id)
+        .map(|note| view! { <p class="how">{note.text.clone()}</p> });
     let verdict = move || {
         let (before, after) = readings.get();
         before.zip(after).map(|(before, after)| {

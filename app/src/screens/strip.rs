@@ -69,7 +69,9 @@ impl Bench {
                     if let Happened::Took(took) = &event.what {
                         let name = took.name();
                         let mine = |sha256: &String| took.photos.contains(sha256);
-                        for photo in reel.photos.iter_mut().filter(|photo| photo.words.is_empty() && mine(&photo.sha256)) {
+                        for photo in
+                            reel.photos.iter_mut().filter(|photo| photo.words.is_empty() && mine(&photo.sha256))
+                        {
                             photo.words.clone_from(&name);
                         }
                     }
@@ -110,7 +112,11 @@ fn Recording(bench: &'static Reference, reel: Of) -> impl IntoView {
         order.set(begin_with(bench, &kind, &strip.read_untracked()));
         reel.change(move |reel| reel.kind = kind);
     };
-    let about = move || all.order().map(|order| view! { <p class="how">{order.about.clone()}" A generic order: the reel in hand decides."</p> });
+    let about = move || {
+        all.order().map(
+            |order| view! { <p class="how">{order.about.clone()}" A generic order: the reel in hand decides."</p> },
+        )
+    };
     view! {
         <KindPick kind begins_open=kind.read_untracked().is_empty() set=set_kind/>
         <details><summary>"Order to follow"<small>{move || all.order().map_or("none".to_owned(), |order| order.label.clone())}</small></summary><div class="choices">{orders}</div>{about}</details>
@@ -299,13 +305,14 @@ fn Told(draft: RwSignal<Took>, reel: Of, strip: Memo<Strip>) -> impl IntoView {
         let on = Signal::derive(move || *of(&mut draft.get()));
         view! { <button class="choice plain" aria-pressed=move || on.get().to_string() on:click=move |_| draft.update(|took| { let flag = of(took); *flag = !*flag; })>{label}</button> }
     };
-    let last_tray = Memo::new(move |_| strip.read().steps.last().map(|step| step.took.tray.clone()).unwrap_or_default());
+    let last_tray =
+        Memo::new(move |_| strip.read().steps.last().map(|step| step.took.tray.clone()).unwrap_or_default());
     let cells = move || {
         let last = last_tray.get();
         let next = next_cell(&last);
         [("next", next), ("same", last)].into_iter().filter(|(_, cell)| !cell.is_empty()).map(|(what, cell)| {
             let put = cell.clone();
-            view! { <button class="choice plain" aria-label=format!("Tray cell {cell}, {what}") on:click=move |_| { let put = put.clone(); draft.update(|took| took.tray = put); }>{cell}<small>{what}</small></button> }
+            view! { <button class="choice plain" aria-label=format!("Tray cell {cell}, {what}") on:click=move |_| { let put = put.clone(); draft.update(|took| took.tray = put); }>{cell.clone()}<small>{what}</small></button> }
         }).collect_view()
     };
     let length = move |typed: String| {
@@ -319,7 +326,11 @@ fn Told(draft: RwSignal<Took>, reel: Of, strip: Memo<Strip>) -> impl IntoView {
     let photo = move |event: web_sys::Event| {
         let files = keeping::copy::chosen(&event);
         keeping::add_photos_then::<Reel>(the_shared(), reel.id(), files, Stage::Bench, busy, move |sha256| {
-            let _ = draft.try_update(|took| if !took.photos.contains(&sha256) { took.photos.push(sha256) });
+            let _ = draft.try_update(|took| {
+                if !took.photos.contains(&sha256) {
+                    took.photos.push(sha256)
+                }
+            });
         });
     };
     view! {
@@ -517,7 +528,8 @@ async fn last_ones(model: String, mine: String) -> Result<Option<Guide>, String>
     }
     shelf::ready().await?;
     let ids: Vec<String> = shelf::with(|rows| {
-        let same = rows.iter().filter(|row| row.kind == Kind::Reel && !row.deleted && row.model == model && row.id != mine);
+        let same =
+            rows.iter().filter(|row| row.kind == Kind::Reel && !row.deleted && row.model == model && row.id != mine);
         same.map(|row| row.id.clone()).collect()
     });
     let reels = keeping::some::<Reel>(&ids).await?;

@@ -120,7 +120,8 @@ pub fn keep_awake() {
             let_go(&lock);
         }
         if let Some(on_seen) = listener.try_update_value(Option::take).flatten() {
-            let _ = document().remove_event_listener_with_callback("visibilitychange", on_seen.as_ref().unchecked_ref());
+            let _ =
+                document().remove_event_listener_with_callback("visibilitychange", on_seen.as_ref().unchecked_ref());
         }
     });
 }
@@ -133,7 +134,8 @@ async fn wake_lock() -> Option<JsValue> {
 }
 
 fn let_go(lock: &JsValue) {
-    let release = js_sys::Reflect::get(lock, &"release".into()).ok().and_then(|f| f.dyn_into::<js_sys::Function>().ok());
+    let release =
+        js_sys::Reflect::get(lock, &"release".into()).ok().and_then(|f| f.dyn_into::<js_sys::Function>().ok());
     if let Some(release) = release {
         let _ = release.call0(lock);
     }

@@ -397,7 +397,9 @@ fn serviced(page: &mut Page, bench: &Reference, reel: &Reel) {
         return;
     }
     page.element("h4", "Tested");
-    page.raw("<table class=\"tests\"><thead><tr><th>Test</th><th>Before → after</th><th>What it says</th></tr></thead>");
+    page.raw(
+        "<table class=\"tests\"><thead><tr><th>Test</th><th>Before → after</th><th>What it says</th></tr></thead>",
+    );
     for test in &report.tests {
         page.raw("<tr><td>");
         page.text(&test.label);
@@ -416,9 +418,11 @@ fn serviced(page: &mut Page, bench: &Reference, reel: &Reel) {
         page.raw("</td><td>");
         let said = test.change.as_ref().map(|change| change.verdict.words().to_owned());
         let mut told: Vec<String> = said.into_iter().collect();
-        told.extend(test.limits.iter().map(|limit| {
-            format!("{}: {} (source: {})", limit.applies, limit.value, limit.sources.join("; "))
-        }));
+        told.extend(
+            test.limits
+                .iter()
+                .map(|limit| format!("{}: {} (source: {})", limit.applies, limit.value, limit.sources.join("; "))),
+        );
         told.extend(test.with.iter().cloned());
         page.text(&told.join(". "));
         page.raw("</td></tr>");

@@ -8,8 +8,8 @@ mod readings;
 mod report;
 
 pub use plan::{Amount, Marked, PlanItem, ServicePlan, plan};
-pub use readings::{Change, ReadWhen, Reading, ShownLimit, Verdict, change, figures_of, limits, newest};
 pub(crate) use readings::figure;
+pub use readings::{Change, ReadWhen, Reading, ShownLimit, Verdict, change, figures_of, limits, newest};
 pub use report::{Report, ReportLine, ReportTest, report};
 
 #[cfg(test)]

@@ -101,7 +101,9 @@ pub fn figures_of(text: &str) -> Result<Vec<f64>, String> {
         }
         // `12,5` is one figure to some and two to others; `12,13,12` is three to all.
         if word.matches(',').count() == 1 {
-            return Err(format!("“{word}” can be one figure or two: write a point for decimals, a space between figures."));
+            return Err(format!(
+                "“{word}” can be one figure or two: write a point for decimals, a space between figures."
+            ));
         }
         for figure in word.split(',') {
             match figure.parse::<f64>() {

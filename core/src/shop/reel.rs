@@ -366,14 +366,7 @@ mod tests {
                 reel.service.push(Marked { item: "sv/1".into(), done: true, reason: String::new(), at_ms: 3 });
                 let (test, when) = ("t-play".to_owned(), ReadWhen::Before);
                 let figures = vec![2.5, 3.0];
-                reel.tests.push(Reading {
-                    test,
-                    when,
-                    figures,
-                    words: String::new(),
-                    with: String::new(),
-                    at_ms: 3,
-                });
+                reel.tests.push(Reading { test, when, figures, words: String::new(), with: String::new(), at_ms: 3 });
             })
             .unwrap();
         there.join(&told.unwrap().unwrap()).unwrap();
