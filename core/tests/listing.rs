@@ -74,6 +74,7 @@ impl Truth {
     }
 }
 
+#[allow(clippy::type_complexity, reason = "a table is read as one")]
 const MAKERS: [(&str, &[&str], &[(&str, &str)]); 10] = [
     (
         "pflueger",
@@ -235,6 +236,7 @@ fn listing(stream: &mut Stream) -> (String, Vec<Truth>) {
     }
     title.push_str(stream.one(&[" reel", " fishing reel", " from an old collection", ""]));
     let mut parts = Vec::new();
+    #[allow(clippy::type_complexity, reason = "a list of makers of claims")]
     let makers: [fn(&mut Stream) -> (String, Truth); 5] = [era, stuff, size, saying, mark];
     for (at, make) in makers.iter().enumerate() {
         let times = [1, 2, 1, 2, 1][at];

@@ -109,7 +109,8 @@ journey!(
         browser.fill("Before, mm", "2 2.5 2");
         wait_for_reel(&browser, "the first reading", |reel| reel["tests"].as_array().map(Vec::len) == Some(1));
         browser.fill("After, mm", "0.5 0.4 0.5");
-        browser.see("better");
+        let verdict = "return [...document.querySelectorAll('.verdict')].some(words => words.innerText === 'better')";
+        browser.wait_js("the verdict on the play of the handle", verdict);
         browser.tap("Done: Wash it dry, no oil, no petroleum");
         browser.tap("Not done: Stock the common ones; stronger is not better");
         browser.fill("Why not", "none of this strength in stock");
