@@ -139,16 +139,18 @@ fn fetch_counter() -> Result<Screens, SplitLoaderError> {
     })
 }
 
+type DonorView = fn(String, Option<Price>) -> AnyView;
+
 /// What a reel of a model would do for the shop.
 #[wasm_split(donor, wasm_split_path = leptos::wasm_split, fallible)]
-fn fetch_donor() -> Result<fn(String, Option<Price>) -> AnyView, SplitLoaderError> {
+fn fetch_donor() -> Result<DonorView, SplitLoaderError> {
     Ok(|model, asking| view! { <parts::Donor model asking/> }.into_any())
 }
 
 /// [`parts::Donor`], read when it is first wanted.
 #[component]
 pub fn DonorOf(model: String, asking: Option<Price>) -> impl IntoView {
-    let donor = RwSignal::new(None::<fn(String, Option<Price>) -> AnyView>);
+    let donor = RwSignal::new(None::<DonorView>);
     spawn_local(async move {
         if let Ok(there) = fetch_donor().await {
             let _ = donor.try_set(Some(there));

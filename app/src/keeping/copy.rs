@@ -27,7 +27,7 @@ impl Progress {
 
     /// Tells how far it is and lets the browser paint; an error once it is to stop.
     async fn step(&self, what: &'static str, n: usize, of: usize) -> Result<(), String> {
-        if n % 25 == 0 {
+        if n.is_multiple_of(25) {
             let _ = self.at.try_set(Some((what, n, of)));
             crate::packs::breathe().await;
         }

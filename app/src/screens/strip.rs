@@ -503,7 +503,7 @@ fn Notes(all: Bench) -> impl IntoView {
 /// How other reels of the same model came apart, from recordings that were closed.
 #[component]
 fn AsTheLast(reel: Of) -> impl IntoView {
-    let model = reel.part(|reel| reel_model(reel));
+    let model = reel.part(reel_model);
     let made = later(move || {
         let (model, mine) = (model.get(), reel.id());
         Box::pin(async move { last_ones(model, mine).await })

@@ -34,7 +34,8 @@ pub fn live<R: Record + Send + Sync + 'static>(id: String) -> Live<R> {
     Effect::new(move |_| match read.get() {
         None => {}
         Some(Ok(Some(found))) if !found.is_deleted() => {
-            if record.with_untracked(|old| old.as_ref() != Some(&found)) {
+            let same = record.with_untracked(|old| old.as_ref() == Some(&found));
+            if !same {
                 record.set(Some(found));
             }
         }

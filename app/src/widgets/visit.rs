@@ -27,7 +27,8 @@ pub fn visit(id: String) -> Visit {
     Effect::new(move |_| match read.get() {
         None => {}
         Some(Ok(Some(found))) => {
-            if opened.with_untracked(|old| old.as_ref() != Some(&found)) {
+            let same = opened.with_untracked(|old| old.as_ref() == Some(&found));
+            if !same {
                 opened.set(Some(found));
             }
         }
