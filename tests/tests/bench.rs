@@ -18,7 +18,7 @@ fn with_a_reel(browser: &Browser, kind: &str, complaint: &str) {
 
 /// The only reel as it is stored.
 fn reel(browser: &Browser) -> Value {
-    stored::finds(browser).into_iter().find(|record| record.get("way").is_some()).unwrap_or_default()
+    stored::records(browser, "reel").into_iter().next().unwrap_or_default()
 }
 
 fn wait_for_reel(browser: &Browser, what: &str, so: impl Fn(&Value) -> bool) {

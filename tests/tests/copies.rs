@@ -95,7 +95,8 @@ fn finds_of_an_older_version_are_brought_up() {
         browser.open(&format!("{}sw.js", server.url()));
         let old = json!({
             "schema": 1, "id": "000102030405060708090a0b0c0d0e0f", "made_ms": 5, "changed_ms": 9, "place": "Row C",
-            "sheet": { "seen": [{ "feature": "reel_kind", "value": { "state": "centrepin" } }] }, "state": { "stands": "open" }
+            "sheet": { "seen": [{ "about": { "feature": "reel_kind" }, "value": { "state": "centrepin" }, "certainty": "sure", "how": "eye" }] },
+            "state": { "confirmed": { "model": "demo-1" } }
         });
         let script = "return new Promise((done, failed) => {
             const open = indexedDB.open('tailplate', 1);

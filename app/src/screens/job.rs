@@ -37,7 +37,7 @@ pub fn JobScreen(id: String) -> impl IntoView {
             }).collect_view()}</div>
             <Message visit/>
             <div class="actions">
-                <button class="quiet" on:click=move |_| go(Route::Quote(visit.id()))>"Quote"</button>
+                <button class="quiet" on:click=move |_| go(Route::Quote(visit.id()))>"Price the work"</button>
                 <button class="main" on:click=move |_| go(Route::HandBack(visit.id()))>"Hand back"</button>
             </div>
         </VisitScreen>
