@@ -101,7 +101,7 @@ fn typed_words_never_run() {
         let downloads = Folder::new();
         browser.download_into(&downloads.path);
         browser.tap("Send its page to a helper");
-        browser.see("The page is saved as reel.html");
+        browser.see("Saved as reel.html");
         let file = downloads.path.join("reel.html");
         let page = browser.wait_for("the page among the downloads", || {
             fs::read_to_string(&file).ok().filter(|page| page.contains("</html>"))

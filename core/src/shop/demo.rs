@@ -138,14 +138,17 @@ const PEOPLE: [Person; 12] = [
         name: "Pell Ardin",
         phone: "555 0106",
         words: "Fish with it every week.",
-        reels: &[brought(
-            "Tarn Wheel",
-            "centrepin",
-            "Slower than it was",
-            &["dirty"],
-            &[LookedAt, Asked, Agreed, OnBench, Tested],
-            15,
-        )],
+        reels: &[
+            brought(
+                "Tarn Wheel",
+                "centrepin",
+                "Slower than it was",
+                &["dirty"],
+                &[LookedAt, Asked, Agreed, OnBench, Tested],
+                15,
+            ),
+            brought("Spare drum for it", "centrepin", "Line caught behind it", &["worn"], &[LookedAt], 15),
+        ],
     },
     Person {
         name: "Ottile Crane",
