@@ -148,7 +148,7 @@ journey!(
             browser.wait_js(stands, &format!("return document.querySelector('.stand b')?.innerText === '{stands}'"));
         }
         browser.type_into("What was done", "Stripped, cleaned, oiled");
-        browser.tap_css("form.adder:has(+ ul) button");
+        browser.tap_css("form.adder:has(+ ul:not(.plain-list)) button");
         browser.wait_for("the work to be stored", || reels(&browser)[0]["work"][0]["what"].is_string().then_some(()));
         browser.tap("Its job");
         browser.tap("Hand back");
