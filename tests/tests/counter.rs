@@ -185,7 +185,7 @@ journey!(
         browser.open(&server.url());
         browser.tap("Jobs");
         browser.tap("Look around in a demo shop");
-        browser.see("Mara Quill");
+        browser.see("Bram Sedge");
         browser.see("overdue");
         // Drawn one after another: each few are waited for in turn.
         for n in (3..=30).step_by(3) {
