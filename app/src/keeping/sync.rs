@@ -43,7 +43,8 @@ pub struct Pass {
 }
 
 thread_local! {
-    static STEP: RwSignal<Step> = RwSignal::new(Step::Alone);
+    /// Of no screen's own: it outlives them all.
+    static STEP: ArcRwSignal<Step> = ArcRwSignal::new(Step::Alone);
     static RUNNING: Cell<bool> = const { Cell::new(false) };
     static AGAIN: Cell<bool> = const { Cell::new(false) };
     /// Seconds to wait after a failure; doubled each time.
@@ -53,8 +54,8 @@ thread_local! {
 
 const BACK_OFF_MAX_S: i32 = 120;
 
-pub fn step() -> RwSignal<Step> {
-    STEP.with(|step| *step)
+pub fn step() -> ArcRwSignal<Step> {
+    STEP.with(Clone::clone)
 }
 
 async fn pass(store: &Store) -> Option<Pass> {
