@@ -33,7 +33,6 @@ pub mod find;
 pub mod fitment;
 pub mod house;
 pub mod job;
-mod merge;
 pub mod money;
 pub mod need;
 pub mod own_model;
@@ -49,7 +48,6 @@ pub use find::{Find, FindState, Found, PhotoRef, SetAside, Spot, Stage, StallAns
 pub use fitment::Fitment;
 pub use house::House;
 pub use job::{Answer, Job, Line, LineSort, Paid, PaidFor};
-pub use merge::merge;
 pub use need::Need;
 pub use part::{Part, Wear};
 pub use price::Price;
