@@ -1,7 +1,7 @@
 //! Every check there is, the quick ones first.
 
 use crate::{
-    build_hub, dist,
+    build_hub, code, dist,
     place::{self, cargo},
     say::{Result, always, run},
     tools,
@@ -35,7 +35,7 @@ pub fn only(name: &str) -> Result<()> {
 
 /// What the browsers are shown, and the browsers.
 pub fn prepare_journeys() -> Result<()> {
-    dist::build()?;
+    dist::build(code::Make::Finished)?;
     build_hub()?;
     tools::for_browsers()?;
     tools::for_lighthouse()

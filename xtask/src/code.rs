@@ -27,8 +27,27 @@ const WASM_FEATURES: [&str; 8] = [
     "--enable-simd",
 ];
 
+/// How much is done to make the program small.
+#[derive(Clone, Copy, PartialEq)]
+pub enum Make {
+    /// As people get it.
+    Finished,
+    /// For trying things while working: compiled again in a fraction of the time.
+    Quick,
+}
+
+impl Make {
+    /// The name of its profile in Cargo.toml.
+    fn profile(self) -> &'static str {
+        match self {
+            Self::Finished => "wasm",
+            Self::Quick => "wasm-quick",
+        }
+    }
+}
+
 /// Compiles the app; the program as the compiler leaves it.
-pub fn compile(rustc: &Path) -> Result<PathBuf> {
+pub fn compile(rustc: &Path, make: Make) -> Result<PathBuf> {
     let mut cargo = place::cargo();
     // Flags from outside would replace those of .cargo/config.toml.
     cargo.env("RUSTC", rustc).env("CARGO_TARGET_DIR", wasm_target()).env_remove("RUSTFLAGS");
@@ -39,12 +58,12 @@ pub fn compile(rustc: &Path) -> Result<PathBuf> {
         let flag = format!("target.{}.rustflags=[\"--remap-path-prefix={}/=\"]", wasm::TARGET, registry.display());
         cargo.args(["--config", &flag]);
     }
-    run(cargo.args(["build", "--package", "tailplate-app", "--profile", "wasm", "--target", wasm::TARGET]))?;
-    Ok(wasm_target().join(wasm::TARGET).join("wasm").join("tailplate-app.wasm"))
+    run(cargo.args(["build", "--package", "tailplate-app", "--profile", make.profile(), "--target", wasm::TARGET]))?;
+    Ok(wasm_target().join(wasm::TARGET).join(make.profile()).join("tailplate-app.wasm"))
 }
 
 /// Cuts, bridges and shrinks the program into `folder`.
-pub fn finish(program: &Path, folder: &Path) -> Result<()> {
+pub fn finish(program: &Path, folder: &Path, make: Make) -> Result<()> {
     let stage = wasm_target().join("stage");
     let _ = fs::remove_dir_all(&stage);
     make_folder(&stage)?;
@@ -70,6 +89,9 @@ pub fn finish(program: &Path, folder: &Path) -> Result<()> {
         let target = folder.join(file.strip_prefix(&stage).unwrap_or(&file));
         make_folder(target.parent().unwrap_or(folder))?;
         match file.extension().and_then(|end| end.to_str()) {
+            Some("wasm") if make == Make::Quick => {
+                fs::copy(&file, &target).map_err(|error| error.to_string())?;
+            }
             Some("wasm") => {
                 let mut opt = Command::new(tools::wasm_opt()?);
                 run(opt.arg("-Oz").args(WASM_FEATURES).arg(&file).arg("-o").arg(&target).env("PATH", path()))?;

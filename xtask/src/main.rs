@@ -19,7 +19,8 @@ const HELP: &str = "\
 cargo xtask run [--port N] [--fresh]   build everything and serve it; --fresh builds the app from nothing
 cargo xtask test [--only NAME]         every check and test, journeys in three browsers included; --only: tests with NAME in their name
 cargo xtask setup                      only fetch what building needs
-cargo xtask build                      only build the app into dist/ and say how heavy it is
+cargo xtask build [--quick]            only build the app into dist/ and say how heavy it is; --quick: in a fraction of the time,
+                                       several times as heavy, for trying things while working
 cargo xtask lint                       only formatting and clippy
 cargo xtask bench                      measure speed, natively and in a slowed browser
 cargo xtask pictures                   take the README's pictures anew
@@ -47,7 +48,8 @@ fn act(words: &[&str]) -> Result<()> {
             wasm::compiler()?;
             tools::for_building()
         }
-        ["build"] => dist::build(),
+        ["build"] => dist::build(code::Make::Finished),
+        ["build", "--quick"] => dist::build(code::Make::Quick),
         ["run", options @ ..] => serve(options),
         ["lint"] => check::lint(),
         ["test"] => check::everything(),
@@ -77,7 +79,7 @@ fn serve(options: &[&str]) -> Result<()> {
             }
         };
     }
-    dist::build()?;
+    dist::build(code::Make::Finished)?;
     build_hub()?;
     println!("\n  Open http://localhost:{port}/ in a browser; Ctrl+C stops it.");
     println!("  New here? Jobs offers a demo shop to look around in, and clears it away again.\n");
