@@ -96,14 +96,17 @@ pub fn finish(program: &Path, folder: &Path, make: Make) -> Result<()> {
                 let mut opt = Command::new(tools::wasm_opt()?);
                 run(opt.arg("-Oz").args(WASM_FEATURES).arg(&file).arg("-o").arg(&target).env("PATH", path()))?;
             }
-            _ => {
-                let mut esbuild = Command::new(tools::esbuild()?);
-                let shorter = esbuild.args(["--minify", "--format=esm", "--log-level=warning"]).arg(&file);
-                run(shorter.arg(format!("--outfile={}", target.display())).env("PATH", path()))?;
-            }
+            _ => shorten(&file, &target, "--minify")?,
         }
     }
     Ok(())
+}
+
+/// JavaScript made shorter, as esbuild's `--minify…` says; a file may take its own place.
+pub fn shorten(script: &Path, to: &Path, how: &str) -> Result<()> {
+    let mut esbuild = Command::new(tools::esbuild()?);
+    esbuild.args([how, "--format=esm", "--log-level=error", "--allow-overwrite"]).arg(script);
+    run(esbuild.arg(format!("--outfile={}", to.display())).env("PATH", path()))
 }
 
 fn folders(inside: &Path) -> Vec<PathBuf> {
