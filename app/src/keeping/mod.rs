@@ -8,6 +8,7 @@ mod finds;
 mod own;
 mod photos;
 mod room;
+pub mod shared;
 pub mod shelf;
 pub mod sync;
 pub mod tags;
