@@ -24,7 +24,8 @@ fn main() {
     for slower in [1.0, SLOWER] {
         browser.throttle(slower);
         for (name, ms) in key(&browser) {
-            println!("key 10k variants x 60 features: {name}, CPU ÷ {slower}\t{ms:.2}\tms");
+            let about = if name.starts_with("buy") { "" } else { "key 10k variants x 60 features: " };
+            println!("{about}{name}, CPU ÷ {slower}\t{ms:.2}\tms");
         }
     }
     server.kill();
@@ -54,6 +55,8 @@ fn key(browser: &Browser) -> Vec<(String, f64)> {
                 ['12 observations from nothing', mean(exports.from_nothing)],
                 ['one more observation', mean(exports.one_more_and_back) / 2],
                 ['next checks', mean(exports.checks)],
+                ...[[20000, 3], [60000, 3], [120000, 3], [30000, 8]].map(([money, parts]) =>
+                    [`buy 200 offers x 100 needs, ${money / 100} to spend, up to ${parts} parts each`, mean(() => exports.plan(money, parts))]),
             ];
         });
     ";
