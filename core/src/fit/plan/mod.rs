@@ -19,7 +19,7 @@ use crate::shop::{Need, Part, Price, Wear};
 use solve::{Choice, Problem, Progress, Search};
 
 /// Branches looked into before the best plan so far is given.
-pub const STEPS_MAX: u64 = 600;
+pub const STEPS_MAX: u64 = 400;
 /// And so many between two words on how far it is.
 pub const TELL_EACH: u64 = 16;
 
