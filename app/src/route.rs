@@ -21,6 +21,7 @@ pub enum Route {
     Quote(String),
     HandBack(String),
     Reel(String),
+    Customer(String),
     /// A sheet to print, about a job.
     Paper(String, String),
     Bench,
@@ -57,6 +58,7 @@ impl Route {
             ("quote", id) if !id.is_empty() => Self::Quote(id.to_owned()),
             ("hand-back", id) if !id.is_empty() => Self::HandBack(id.to_owned()),
             ("reel", id) if !id.is_empty() => Self::Reel(id.to_owned()),
+            ("customer", id) if !id.is_empty() => Self::Customer(id.to_owned()),
             ("paper", rest) => match rest.split_once('/') {
                 Some((sheet, id)) => Self::Paper(sheet.to_owned(), id.to_owned()),
                 None => Self::Jobs,
@@ -95,6 +97,7 @@ impl Route {
             Self::Quote(id) => format!("#/quote/{id}"),
             Self::HandBack(id) => format!("#/hand-back/{id}"),
             Self::Reel(id) => format!("#/reel/{id}"),
+            Self::Customer(id) => format!("#/customer/{id}"),
             Self::Paper(sheet, id) => format!("#/paper/{sheet}/{id}"),
             Self::Bench => "#/bench".into(),
             Self::Faults(id) => format!("#/faults/{id}"),

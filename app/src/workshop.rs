@@ -13,8 +13,8 @@ use wasm_bindgen_futures::spawn_local;
 use crate::keeping;
 use crate::route::Route;
 use crate::screens::{
-    bench, compare, copy, fault, find, finds, hand_back, hub, job, jobs, listing, measure, model, more, own_model,
-    paper, parts, places, quote, reel, scan, search, service, settings, shop, stall, strip, sums,
+    bench, compare, copy, customer, fault, find, finds, hand_back, hub, job, jobs, listing, measure, model, more,
+    own_model, paper, parts, places, quote, reel, scan, search, service, settings, shop, stall, strip, sums,
 };
 use crate::state::Shared;
 use crate::update;
@@ -133,6 +133,7 @@ fn fetch_counter() -> Result<Screens, SplitLoaderError> {
         Route::Quote(id) => view! { <quote::QuoteScreen id/> }.into_any(),
         Route::HandBack(id) => view! { <hand_back::HandBack id/> }.into_any(),
         Route::Reel(id) => view! { <reel::ReelScreen id/> }.into_any(),
+        Route::Customer(id) => view! { <customer::CustomerScreen id/> }.into_any(),
         Route::Paper(sheet, id) => view! { <paper::Paper sheet id/> }.into_any(),
         Route::Shop => view! { <shop::Shop/> }.into_any(),
         _ => ().into_any(),

@@ -3,6 +3,7 @@
 pub mod bench;
 pub mod compare;
 pub mod copy;
+pub mod customer;
 pub mod fault;
 pub mod find;
 pub mod finds;

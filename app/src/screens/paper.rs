@@ -12,24 +12,38 @@ use crate::route::Route;
 use crate::state::shared;
 use crate::store;
 
+/// Small labels about no job: for the inside of a spool, a bag, a box.
+pub const STICKERS: &str = "stickers";
+
 #[component]
 pub fn Paper(sheet: String, id: String) -> impl IntoView {
     let shared = shared();
     let (layout, first) = (RwSignal::new(Layout::A4Of24), RwSignal::new(0_usize));
-    let tags = sheet == "tags";
+    let stickers = sheet == STICKERS;
+    let labels = sheet == "tags" || stickers;
+    let words = RwSignal::new(String::new());
     let (wanted, job) = (sheet.clone(), id.clone());
     let written = later(move || {
         shared.changed.track();
         let (layout, first, wanted, job) = (layout.get(), first.get(), wanted.clone(), job.clone());
-        Box::pin(async move { write(&wanted, job, layout, first).await })
+        let words = words.get();
+        Box::pin(async move {
+            match wanted.as_str() {
+                STICKERS => Ok(paper::stickers(&words, layout, first)),
+                sheet => write(sheet, job, layout, first).await,
+            }
+        })
     });
     let print = move |_| {
         let _ = window().print();
     };
     view! {
         <section class="paper no-print">
-            <h1>{Sheet::ALL.into_iter().find(|one| one.word() == sheet).map_or("Tags", Sheet::title)}</h1>
-            {tags.then(|| view! {
+            <h1>{Sheet::ALL.into_iter().find(|one| one.word() == sheet).map_or(if stickers { "Stickers" } else { "Tags" }, Sheet::title)}</h1>
+            {stickers.then(|| view! {
+                <label>"Words, an empty line between two stickers"<textarea rows="6" placeholder="Spool of the Dunling 3 inch\n0.30 mm, 8 lb\n14 March 2026" on:input=move |event| words.set(event_target_value(&event))></textarea></label>
+            })}
+            {labels.then(|| view! {
                 <div class="segments">{Layout::ALL.into_iter().map(|one| view! { <button aria-pressed=move || (layout.get() == one).to_string() on:click=move |_| layout.set(one)>{one.words()}</button> }).collect_view()}</div>
                 <label>"First free label of the sheet"<input type="number" min="1" max="30" value="1" on:change=move |event| first.set(event_target_value(&event).parse::<usize>().unwrap_or(1).saturating_sub(1))/></label>
             })}
@@ -37,7 +51,7 @@ pub fn Paper(sheet: String, id: String) -> impl IntoView {
         </section>
         <div class="sheets">{move || written.get().and_then(Result::ok).map(|html| view! { <div inner_html=html></div> })}</div>
         <div class="actions">
-            <a class="button quiet" href=Route::Job(id).href()>"Job"</a>
+            {(!stickers).then(|| view! { <a class="button quiet" href=Route::Job(id).href()>"Job"</a> })}
             <button class="main" on:click=print>"Print"</button>
         </div>
     }

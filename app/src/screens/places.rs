@@ -2,6 +2,7 @@
 
 use leptos::prelude::*;
 
+use super::paper::STICKERS;
 use crate::route::Route;
 
 #[component]
@@ -15,6 +16,7 @@ pub fn Places() -> impl IntoView {
         (Route::Scan, "Scan a tag", "With the camera, or type its code"),
         (Route::Search, "Search everything", "Reels, jobs, customers, finds, by any word"),
         (Route::Hub(String::new()), "The shop’s computer", "In step with it, and which devices are in"),
+        (Route::Paper(STICKERS.into(), "-".into()), "Stickers", "For a spool’s line, a bag, a box"),
         (Route::Copy, "Saved copy", "Everything in one file, and back"),
         (Route::Shop, "The shop", "Its name and words on paper, prices, tax"),
         (Route::Settings, "Settings", "Units, look, storage, packs"),
