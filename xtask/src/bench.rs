@@ -31,9 +31,13 @@ pub fn bench() -> Result<()> {
         with_journeys(&["run", "--quiet", "--release", "--package", "tailplate-tests", "--bin", "bench"])
             .env("TAILPLATE_BENCH", module),
     )?;
+    let counter = rows(
+        "the counter in Chromium",
+        &mut with_journeys(&["run", "--quiet", "--release", "--package", "tailplate-tests", "--bin", "bench_counter"]),
+    )?;
 
     println!("\n  {:<20}{:<56}{:>12}  unit", "where", "what", "value");
-    for (place, rows) in [("native", native), ("Chromium", browser)] {
+    for (place, rows) in [("native", native), ("Chromium", browser), ("Chromium", counter)] {
         for [name, value, unit] in rows {
             println!("  {place:<20}{name:<56}{value:>12}  {unit}");
         }

@@ -5,6 +5,7 @@ mod bench;
 mod check;
 mod code;
 mod dist;
+mod joining;
 mod place;
 mod say;
 mod sizes;
