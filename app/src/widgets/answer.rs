@@ -95,6 +95,8 @@ fn MeasureEntry(feature: &'static Feature, certainty: Certainty, done: Callback<
             }
         }
     };
+    // A length can be taken in a photo with a card or a coin in it.
+    let in_photo = (units[0] == Unit::Mm).then(|| format!("#/measure/table/{}", feature.id));
     let both = move || match parse_amount(&text.read()) {
         Ok(amount) => words::both_units(amount, unit.get()),
         Err(_) => String::new(),
@@ -114,6 +116,7 @@ fn MeasureEntry(feature: &'static Feature, certainty: Certainty, done: Callback<
             <p class="both">{both}</p>
             <p class="trouble" role="alert">{trouble}</p>
             <button class="main" type="submit">"Note it"</button>
+            {in_photo.map(|href| view! { <a class="button quiet" href=href on:click=move |_| done.run(())>"From a photo"</a> })}
         </form>
     }
 }
