@@ -121,9 +121,10 @@ pub fn Stopwatch(#[prop(into)] stopped: Callback<f64>) -> impl IntoView {
             }
         },
         std::time::Duration::from_millis(100),
-    );
+    )
+    .ok();
     on_cleanup(move || {
-        if let Ok(ticking) = ticking {
+        if let Some(ticking) = ticking {
             ticking.clear();
         }
     });
