@@ -1,14 +1,14 @@
 // Keeps the app on the device: one cache per version, fetched whole or not at all.
 //
-// The build writes the version and the list of files (url relative to this file, hash = SHA-256 in hex) into the two
-// lines below. A new version takes over only when the page asks for it.
+// The build writes the version and the list of files (urls relative to this file, each followed by the first 16 digits
+// of its SHA-256) into the two lines below, and takes these remarks out. A new version takes over only when the page asks for it.
 const VERSION = /*VERSION*/"dev";
 const FILES = /*FILES*/[];
 
 const PREFIX = "tailplate-";
 const CACHE = PREFIX + VERSION;
 const BASE = new URL("./", self.location).href;
-const LISTED = new Set(FILES.map((file) => addressOf(file.url)));
+const LISTED = new Set(FILES.map(([url]) => addressOf(url)));
 const KEPT_HEADERS = [
   "content-type", "content-security-policy", "permissions-policy", "referrer-policy", "x-content-type-options",
   "cross-origin-opener-policy", "cross-origin-embedder-policy", "cross-origin-resource-policy",
@@ -46,12 +46,12 @@ async function fetchAll() {
   }
 }
 
-async function fetchOne({ url, hash }) {
+async function fetchOne([url, hash]) {
   const address = addressOf(url);
   const response = await fetch(address, { cache: "reload" });
   if (!response.ok) throw new Error(`${url}: the server answered ${response.status}.`);
   const body = await response.arrayBuffer();
-  if (hex(await crypto.subtle.digest("SHA-256", body)) !== hash) {
+  if (!hex(await crypto.subtle.digest("SHA-256", body)).startsWith(hash)) {
     throw new Error(`${url} is not the file that version ${VERSION} was built with.`);
   }
   // A response made here is never a redirect, which one engine refuses for a page. Its type is kept, so that WASM

@@ -312,8 +312,8 @@ impl Browser {
         let start = Instant::now();
         loop {
             let element = self.wait_for(what, &find);
-            // A thumb scrolls what it wants off the edges, where bars lie.
-            let script = json!({ "script": "arguments[0].scrollIntoView({ block: 'center' })", "args": [{ ELEMENT: element.as_str() }] });
+            // A thumb scrolls what it wants off the edges, where bars lie, and comes down on what lies still.
+            let script = json!({ "script": STILL, "args": [{ ELEMENT: element.as_str() }] });
             let tapped = self
                 .session
                 .send("execute/sync", Some(script))
@@ -372,6 +372,18 @@ impl Browser {
 const VISIBLE: &str = "
     const visible = e => { const r = e.getBoundingClientRect(); return r.width > 0 && r.height > 0 && getComputedStyle(e).visibility !== 'hidden' };
     const squeeze = text => (text ?? '').replace(/\\s+/g, ' ').trim().toLowerCase();
+";
+
+const STILL: &str = "
+    arguments[0].scrollIntoView({ block: 'center' });
+    const place = () => { const r = arguments[0].getBoundingClientRect(); return `${r.x} ${r.y}` };
+    const pause = () => new Promise(done => setTimeout(done, 30));
+    return (async () => {
+        for (let before = '', looks = 0; looks < 30 && before !== place(); looks++) {
+            before = place();
+            await pause();
+        }
+    })()
 ";
 
 const LISTEN: &str = "

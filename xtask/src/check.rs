@@ -55,7 +55,8 @@ fn unit_tests() -> Command {
     command
 }
 
-/// One browser at a time: two would slow each other down, and the clock is part of some journeys.
+/// One browser at a time: two would slow each other down, and the clock is part of some journeys. All are walked, so that
+/// one run tells of every failure.
 fn journeys() -> Command {
-    with_journeys(&["test", "--package", "tailplate-tests", "--", "--test-threads=1"])
+    with_journeys(&["test", "--package", "tailplate-tests", "--no-fail-fast", "--", "--test-threads=1"])
 }

@@ -283,7 +283,7 @@ impl Question {
 
     fn build_measure(&mut self, feature: &Feature, scored: &[Scored]) {
         // Distinct sizes on a fine log scale (half a per cent), so that ten thousand variants share some hundreds.
-        let mut found: BTreeMap<(i32, i32, u8), u16> = BTreeMap::new();
+        let mut found: BTreeMap<Vec<u32>, usize> = BTreeMap::new();
         let mut sizes: Vec<Size> = Vec::new();
         let mut logs: Vec<(usize, f64, f64)> = Vec::new();
         for (at, variant) in scored.iter().enumerate() {
@@ -292,7 +292,9 @@ impl Question {
             };
             logs.push((variant.kind, value.ln(), variant.share));
             let spread = fact.tol.unwrap_or(0.0).max(value * 0.003);
-            let key = ((value.ln() * 200.0).round() as i32, (spread.ln() * 8.0).round() as i32, fact.confidence as u8);
+            // Only told apart, never put in order: the sign may fold over.
+            let (size, about) = ((value.ln() * 200.0).round() as i32, (spread.ln() * 8.0).round() as i32);
+            let key = vec![size as u32, about as u32, fact.confidence as u32];
             let next = self.kinds + found.len();
             if next > usize::from(u16::MAX) && !found.contains_key(&key) {
                 continue;
@@ -300,8 +302,8 @@ impl Question {
             self.code[at] = *found.entry(key).or_insert_with(|| {
                 let replaced = if feature.replaceable { REPLACED } else { 0.0 };
                 sizes.push(Size { value, spread, doubt: doubt(fact.confidence).max(replaced) });
-                next as u16
-            });
+                next
+            }) as u16;
         }
         let spot = |kind: Option<usize>, beside: (f64, f64), weight: f64| {
             let mut sum = (weight, weight * beside.0, weight * (beside.1.powi(2) + beside.0.powi(2)));
