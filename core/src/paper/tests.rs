@@ -172,9 +172,30 @@ fn the_way_back_puts_the_hazard_before_its_step_and_shows_photos_screws_and_what
         photo: &|sha256| Some(format!("data:image/jpeg;base64,{}", &sha256[..4])),
     };
     let others = guide(&[Strip::of(&reels[0].strip)]);
-    let html = way_back(&desk, &reels[0], Some(&others), 9).unwrap().replace("><", ">\n<");
+    let html = way_back(&desk, &reels[0], Some(&others), 9).unwrap();
     assert!(!html.contains("SECRET") && !html.contains("<plate>"));
-    insta::assert_snapshot!(html);
+    let mut at = 0;
+    for words in [
+        "Putting it back",
+        "Mind first. Springs: They fly: cover it.",
+        "☑ dog spring",
+        "From the tray: A2",
+        "Which way round: tang up",
+        "Tang in its hole",
+        "data:image/jpeg;base64,aaaa",
+        "☐ tail &lt;plate&gt;",
+        "Screws by their holes",
+        "<td>3</td><td>6.5 mm</td>",
+        "Before you close it",
+        "☐ the pawl clicks both ways",
+        "In the tray when this was printed",
+        "tail &lt;plate&gt;: 1 of 1 still lie.",
+        "As another of this model came apart",
+        "under tension",
+    ] {
+        let found = html[at..].find(words);
+        at += found.unwrap_or_else(|| panic!("“{words}” does not come next in {}", &html[at..]));
+    }
     assert_eq!(way_back(&desk, &Reel::new(&reels[0].id, 1), None, 9), None);
 }
 
