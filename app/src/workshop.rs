@@ -99,7 +99,7 @@ fn screen(route: Route) -> AnyView {
         Route::Search => view! { <search::Search/> }.into_any(),
         Route::More => view! { <places::Places/> }.into_any(),
         route @ (Route::Bench | Route::Faults(_) | Route::Strip(_) | Route::Service(_)) => in_part(fetch_work, route),
-        route @ (Route::Sums(_) | Route::Listing | Route::Parts | Route::Measure) => in_part(fetch_bench, route),
+        route @ (Route::Sums(..) | Route::Listing | Route::Parts | Route::Measure(_)) => in_part(fetch_bench, route),
         route @ (Route::Copy | Route::Scan | Route::Hub(_)) => in_part(fetch_desk, route),
         route => in_part(fetch_counter, route),
     }
@@ -164,10 +164,10 @@ pub fn DonorOf(model: String, asking: Option<Price>) -> impl IntoView {
 #[wasm_split(bench, wasm_split_path = leptos::wasm_split, fallible)]
 fn fetch_bench() -> Result<Screens, SplitLoaderError> {
     Ok(|route| match route {
-        Route::Sums(id) => view! { <sums::Sums id/> }.into_any(),
+        Route::Sums(id, reel) => view! { <sums::Sums id reel/> }.into_any(),
         Route::Listing => view! { <listing::Listing/> }.into_any(),
         Route::Parts => view! { <parts::Parts/> }.into_any(),
-        Route::Measure => view! { <measure::Measure/> }.into_any(),
+        Route::Measure(of) => view! { <measure::Measure of/> }.into_any(),
         _ => ().into_any(),
     })
 }

@@ -1,8 +1,9 @@
-//! What `core/examples/bench_key.rs` measures natively, for a browser to measure: each function is one piece of work, and the page holds
-//! the clock. Called in a wrong order they do nothing.
+//! What `bench_key` and `bench_washers` of `core/examples` measure natively, for a browser to measure: each function is one
+//! piece of work, and the page holds the clock. Called in a wrong order they do nothing.
 
 use std::cell::RefCell;
 use std::hint::black_box;
+use tailplate_core::bench::washers::{self, synthetic::Sort};
 use tailplate_core::key::synthetic::{answers, synthetic};
 use tailplate_core::key::{Key, Posterior, Tally, next_checks};
 use tailplate_core::observe::Observation;
@@ -67,4 +68,12 @@ fn work(piece: impl FnOnce(&mut Bench)) {
             black_box(&bench.posterior);
         }
     });
+}
+
+/// Solves a washer stack of full size; the number is the place in [`Sort::ALL`]. Gives back how many stacks were listed.
+#[unsafe(no_mangle)]
+pub extern "C" fn washers(sort: u32) -> u32 {
+    let Some(sort) = Sort::ALL.get(sort as usize) else { return 0 };
+    let question = washers::synthetic::question(*sort);
+    washers::solve(black_box(&question)).map_or(0, |solved| black_box(solved.stacks.len()) as u32)
 }

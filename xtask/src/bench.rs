@@ -11,20 +11,12 @@ use std::{path::PathBuf, process::Command};
 /// Prints one table of what the programs below print as `name<TAB>value<TAB>unit`.
 pub fn bench() -> Result<()> {
     prepare_journeys()?;
-    let native = rows(
-        "native",
-        cargo().args([
-            "run",
-            "--quiet",
-            "--release",
-            "--package",
-            "tailplate-core",
-            "--features",
-            "bench",
-            "--example",
-            "bench_key",
-        ]),
-    )?;
+    let example = |name: &str| {
+        let options =
+            ["run", "--quiet", "--release", "--package", "tailplate-core", "--features", "bench", "--example"];
+        rows(&format!("{name}, native"), cargo().args(options).arg(name))
+    };
+    let native = [example("bench_key")?, example("bench_washers")?].concat();
     let module = module()?;
     let browser = rows(
         "in Chromium",
@@ -45,7 +37,7 @@ pub fn bench() -> Result<()> {
     Ok(())
 }
 
-/// The key's bench, compiled as the app is.
+/// The bench of key and washers, compiled as the app is.
 fn module() -> Result<PathBuf> {
     let rustc = wasm::compiler()?;
     always("the bench for the browser", || {
