@@ -4,7 +4,7 @@ use crate::{
     check::{prepare_journeys, with_journeys},
     place::{cargo, plain_cargo, root, wasm_target},
     say::{Result, always, run},
-    wasm,
+    tools, wasm,
 };
 use std::{path::PathBuf, process::Command};
 
@@ -32,13 +32,27 @@ pub fn bench() -> Result<()> {
             .env("TAILPLATE_BENCH", module),
     )?;
 
-    println!("\n  {:<20}{:<56}{:>12}  unit", "where", "what", "value");
-    for (place, rows) in [("native", native), ("Chromium", browser)] {
+    table(&[("native", native), ("Chromium", browser)]);
+    Ok(())
+}
+
+/// What the shop's computer bears, at full optimisation and on every store.
+pub fn load() -> Result<()> {
+    tools::for_stores()?;
+    let mut load = cargo();
+    load.args(["test", "--quiet", "--release", "--package", "tailplate-hub", "--test", "shop", "--"]);
+    load.args(["load::", "--ignored", "--nocapture", "--test-threads=1"]).env("TAILPLATE_ALL_STORES", "1");
+    table(&[("the hub", rows("load", &mut load)?)]);
+    Ok(())
+}
+
+fn table(all: &[(&str, Vec<[String; 3]>)]) {
+    println!("\n  {:<12}{:<88}{:>12}  unit", "where", "what", "value");
+    for (place, rows) in all {
         for [name, value, unit] in rows {
-            println!("  {place:<20}{name:<56}{value:>12}  {unit}");
+            println!("  {place:<12}{name:<88}{value:>12}  {unit}");
         }
     }
-    Ok(())
 }
 
 /// The key's bench, compiled as the app is.
