@@ -4,7 +4,7 @@ use crate::{
     check::{prepare_journeys, with_journeys},
     place::{cargo, plain_cargo, root, wasm_target},
     say::{Result, always, run},
-    wasm,
+    tools, wasm,
 };
 use std::{path::PathBuf, process::Command};
 
@@ -28,13 +28,27 @@ pub fn bench() -> Result<()> {
         &mut with_journeys(&["run", "--quiet", "--release", "--package", "tailplate-tests", "--bin", "bench_counter"]),
     )?;
 
-    println!("\n  {:<20}{:<56}{:>12}  unit", "where", "what", "value");
-    for (place, rows) in [("native", native), ("Chromium", browser), ("Chromium", counter)] {
+    table(&[("native", native), ("Chromium", browser), ("Chromium", counter)]);
+    Ok(())
+}
+
+/// What the shop's computer bears, at full optimisation and on every store.
+pub fn load() -> Result<()> {
+    tools::for_stores()?;
+    let mut load = cargo();
+    load.args(["test", "--quiet", "--release", "--package", "tailplate-hub", "--test", "shop", "--"]);
+    load.args(["load::", "--ignored", "--nocapture", "--test-threads=1"]).env("TAILPLATE_ALL_STORES", "1");
+    table(&[("the hub", rows("load", &mut load)?)]);
+    Ok(())
+}
+
+fn table(all: &[(&str, Vec<[String; 3]>)]) {
+    println!("\n  {:<12}{:<88}{:>12}  unit", "where", "what", "value");
+    for (place, rows) in all {
         for [name, value, unit] in rows {
-            println!("  {place:<20}{name:<56}{value:>12}  {unit}");
+            println!("  {place:<12}{name:<88}{value:>12}  {unit}");
         }
     }
-    Ok(())
 }
 
 /// The bench of key and washers, compiled as the app is.
