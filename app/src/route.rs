@@ -37,6 +37,7 @@ pub enum Route {
     Sums(String, String),
     Listing,
     Parts,
+    Buy,
     /// What the size is for, `reel/ID`, `find/ID` with the photo’s SHA-256 after it, or `table/FEATURE`; empty for nothing.
     Measure(String),
     Copy,
@@ -79,6 +80,7 @@ impl Route {
             }
             ("listing", _) => Self::Listing,
             ("parts", _) => Self::Parts,
+            ("buy", _) => Self::Buy,
             ("measure", of) => Self::Measure(of.to_owned()),
             ("copy", _) => Self::Copy,
             ("shop", _) => Self::Shop,
@@ -115,6 +117,7 @@ impl Route {
             Self::Sums(sum, reel) => format!("#/sums/{}/{reel}", if sum.is_empty() { "-" } else { sum }),
             Self::Listing => "#/listing".into(),
             Self::Parts => "#/parts".into(),
+            Self::Buy => "#/buy".into(),
             Self::Measure(of) => format!("#/measure/{of}"),
             Self::Copy => "#/copy".into(),
             Self::Shop => "#/shop".into(),

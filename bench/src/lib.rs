@@ -1,9 +1,14 @@
-//! What `bench_key` and `bench_washers` of `core/examples` measure natively, for a browser to measure: each function is one
-//! piece of work, and the page holds the clock. Called in a wrong order they do nothing.
+//! What `bench_key`, `bench_fit` and `bench_washers` of `core/examples` measure natively, for a browser to measure: each
+//! function is one piece of work, and the page holds the clock. Called in a wrong order they do nothing.
 
+mod offers;
+
+use offers::{Numbers, offers};
 use std::cell::RefCell;
 use std::hint::black_box;
 use tailplate_core::bench::washers::{self, synthetic::Sort};
+use tailplate_core::fit::plan::STEPS_MAX;
+use tailplate_core::fit::plan::solve::solve;
 use tailplate_core::key::synthetic::{answers, synthetic};
 use tailplate_core::key::{Key, Posterior, Tally, next_checks};
 use tailplate_core::observe::Observation;
@@ -59,6 +64,17 @@ pub extern "C" fn one_more_and_back() {
 #[unsafe(no_mangle)]
 pub extern "C" fn checks() {
     work(|bench| drop(black_box(next_checks(&bench.key, &bench.reference, &bench.tally, &bench.posterior))));
+}
+
+/// Plans what to buy of 200 offers for 100 needs with this budget, in hundredths, and up to so many parts an offer; 2 if the
+/// plan is proved the best, 1 if it is proved to serve the most of the urgent needs.
+#[unsafe(no_mangle)]
+pub extern "C" fn plan(budget: u32, dense: u32) -> u32 {
+    let problem = offers(&mut Numbers(7), i64::from(budget), u64::from(dense));
+    let solution = black_box(solve(&problem, STEPS_MAX));
+    let urgent =
+        solution.served.iter().zip(&problem.urgency).filter(|(place, urgency)| place.is_some() && **urgency == 3);
+    if solution.proved { 2 } else { u32::from(urgent.count() as i64 == solution.at_best[0]) }
 }
 
 fn work(piece: impl FnOnce(&mut Bench)) {

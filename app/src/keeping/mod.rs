@@ -9,6 +9,7 @@ pub mod guides;
 mod own;
 mod photos;
 mod room;
+pub mod shared;
 pub mod shelf;
 pub mod sync;
 pub mod tags;

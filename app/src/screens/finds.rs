@@ -56,6 +56,7 @@ pub fn Finds() -> impl IntoView {
             }}
             {none}
             <Rows places/>
+            {move || any.get().then(|| view! { <p><a class="button quiet wide" href=Route::Buy.href()>"Which of them to buy"</a></p> })}
         </section>
     }
 }

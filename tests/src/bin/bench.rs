@@ -59,6 +59,8 @@ fn module(browser: &Browser) -> Vec<(String, f64)> {
                 [key + '12 observations from nothing', mean(exports.from_nothing)],
                 [key + 'one more observation', mean(exports.one_more_and_back) / 2],
                 [key + 'next checks', mean(exports.checks)],
+                ...[[20000, 3], [60000, 3], [120000, 3], [30000, 8]].map(([money, parts]) =>
+                    [`buy 200 offers x 100 needs, ${money / 100} to spend, up to ${parts} parts each`, mean(() => exports.plan(money, parts))]),
             ];
             return rows.concat(arguments[1].map((name, sort) => ['washers 40 thicknesses x 12 places: ' + name, mean(() => exports.washers(sort))]));
         });
