@@ -6,14 +6,14 @@ use std::time::{Duration, Instant};
 
 use crate::kept::Kept;
 use crate::kill::number;
-use crate::phone::{Phone, photo, reel};
+use crate::phone::{Phone, photo, reel, works};
 use crate::pushing::{Noted, all_is_there, push_until_refused};
-use crate::running::Running;
+use crate::running::{Answer, Running};
 use crate::servers::is_root;
 
 /// `TAILPLATE_FULL=20` fills it so often.
 fn rounds() -> u64 {
-    number("TAILPLATE_FULL").unwrap_or(1)
+    number("TAILPLATE_FULL").unwrap_or(3)
 }
 
 /// A file system of its own with little room, where that may be mounted.
@@ -53,7 +53,9 @@ fn a_full_disk_loses_nothing_and_goes_on_when_there_is_room() {
         push_until_refused((0..3).map(|n| phone.again(hub.port, 10 + n)).collect(), round, &noted);
         it_says_full(&phone.again(hub.port, 20), round);
         // What is there can be read.
-        assert!(phone.pull_all().len() >= noted.lock().unwrap().works.len());
+        let (there, acknowledged) = (works(&phone.pull_all()), noted.lock().unwrap().works.clone());
+        let lost: Vec<_> = acknowledged.difference(&there).collect();
+        assert!(lost.is_empty(), "round {round}: {lost:?} of {} are gone", acknowledged.len());
     }
     disk.resize("100m");
     assert!(phone.again(hub.port, 30).push(&[reel(1 << 100, "there is room")]));
@@ -79,16 +81,20 @@ fn it_says_full(phone: &Phone, round: u64) {
             break;
         }
     }
+    assert_eq!(fill_the_log(phone, round).word(), (507, "full".to_owned()));
+}
+
+/// Pushes until there is no room for more; gives what is answered then.
+fn fill_the_log(phone: &Phone, round: u64) -> Answer {
     let mut phone = phone.again(phone.port, 21);
-    for n in 0u64.. {
-        assert!(n < 500, "it is never full");
+    for n in 0u64..500 {
         let id = 1 << 90 | u128::from(round) << 80 | u128::from(n);
-        let answer = phone.push_answer(&[reel(id, &"what fills ".repeat(3000))]).unwrap();
+        let answer = phone.push_answer(&[reel(id, &format!("{n} that fills ").repeat(3000))]).unwrap();
         if answer.status != 200 {
-            assert_eq!(answer.word(), (507, "full".to_owned()));
-            break;
+            return answer;
         }
     }
+    panic!("it is never full");
 }
 
 /// Where no disk can be mounted, no file may grow: the system's own limit, for any user.
@@ -102,7 +108,7 @@ fn a_limit_of_size_loses_nothing() {
         let hub = limited(&kept, 2000 + 1000 * round);
         push_until_refused((0..3).map(|n| phone.again(hub.port, 10 + n)).collect(), round, &noted);
         // It still answers, and says why.
-        let answer = phone.again(hub.port, 20).push_answer(&[reel(1 << 99, &"long ".repeat(100_000))]).unwrap();
+        let answer = fill_the_log(&phone.again(hub.port, 20), round);
         assert!(answer.status == 507 || answer.status == 503, "{}", answer.head);
         assert!(!phone.again(hub.port, 21).pull_all().is_empty());
     }
