@@ -22,6 +22,10 @@ self.addEventListener("message", (event) => {
 self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
+  if (request.method === "POST" && url.origin + url.pathname === BASE + "share") {
+    event.respondWith(takeShared(request));
+    return;
+  }
   if (request.method !== "GET" || url.origin !== self.location.origin) return;
   url.search = "";
   url.hash = "";
@@ -72,6 +76,22 @@ function addressOf(url) {
 
 function hex(buffer) {
   return Array.from(new Uint8Array(buffer), (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+// What another app shares waits in a cache of its own, which no new version clears, until the page has kept it.
+async function takeShared(request) {
+  const form = await request.formData();
+  const waiting = await caches.open("shared-with-tailplate");
+  let place = (await waiting.keys()).length;
+  const keep = (response) => waiting.put(`${BASE}shared/${place++}`, response);
+  const words = ["title", "text", "url"].map((name) => form.get(name)).filter((one) => typeof one === "string" && one);
+  if (words.length > 0) await keep(new Response([...new Set(words)].join("\n"), { headers: { "content-type": "text/plain" } }));
+  for (const photo of form.getAll("photos")) {
+    if (photo instanceof File && photo.type.startsWith("image/")) {
+      await keep(new Response(photo, { headers: { "content-type": photo.type } }));
+    }
+  }
+  return Response.redirect(BASE + "#/listing", 303);
 }
 
 // Only this app's old caches; another app on this host may have its own.

@@ -33,10 +33,13 @@ pub enum Route {
     Search,
     /// The shop's computer; with the code of a scanned square.
     Hub(String),
-    Sums(String),
+    /// A sum, empty for all of them; and the reel that it is about, empty for none.
+    Sums(String, String),
     Listing,
     Parts,
-    Measure,
+    Buy,
+    /// What the size is for, `reel/ID`, `find/ID` with the photo’s SHA-256 after it, or `table/FEATURE`; empty for nothing.
+    Measure(String),
     Copy,
     Shop,
     More,
@@ -71,10 +74,14 @@ impl Route {
             ("search", _) => Self::Search,
             ("hub", _) => Self::Hub(String::new()),
             ("pair", code) => Self::Hub(code.to_owned()),
-            ("sums", id) => Self::Sums(id.to_owned()),
+            ("sums", rest) => {
+                let (sum, reel) = rest.split_once('/').unwrap_or((rest, ""));
+                Self::Sums(sum.trim_start_matches('-').to_owned(), reel.to_owned())
+            }
             ("listing", _) => Self::Listing,
             ("parts", _) => Self::Parts,
-            ("measure", _) => Self::Measure,
+            ("buy", _) => Self::Buy,
+            ("measure", of) => Self::Measure(of.to_owned()),
             ("copy", _) => Self::Copy,
             ("shop", _) => Self::Shop,
             ("more", _) => Self::More,
@@ -106,10 +113,12 @@ impl Route {
             Self::Scan => "#/scan".into(),
             Self::Search => "#/search".into(),
             Self::Hub(_) => "#/hub".into(),
-            Self::Sums(id) => format!("#/sums/{id}"),
+            Self::Sums(sum, reel) if reel.is_empty() => format!("#/sums/{sum}"),
+            Self::Sums(sum, reel) => format!("#/sums/{}/{reel}", if sum.is_empty() { "-" } else { sum }),
             Self::Listing => "#/listing".into(),
             Self::Parts => "#/parts".into(),
-            Self::Measure => "#/measure".into(),
+            Self::Buy => "#/buy".into(),
+            Self::Measure(of) => format!("#/measure/{of}"),
             Self::Copy => "#/copy".into(),
             Self::Shop => "#/shop".into(),
             Self::More => "#/more".into(),

@@ -72,6 +72,28 @@ pub fn film_of_tag(code: &str) -> Vec<u8> {
     film
 }
 
+/// A photo from straight above, five points to the millimetre: a card of 85.60 × 53.98 mm with its first corner at
+/// (60, 60), and below it a bar from (100, 450) to (400, 450), 60 mm long.
+pub fn of_card(browser: &Browser) -> (Folder, PathBuf) {
+    let script = "
+        const canvas = document.createElement('canvas');
+        canvas.width = 640;
+        canvas.height = 560;
+        const pen = canvas.getContext('2d');
+        pen.fillStyle = '#c9b48a';
+        pen.fillRect(0, 0, 640, 560);
+        pen.fillStyle = '#2a4a7a';
+        pen.fillRect(60, 60, 428, 269.9);
+        pen.fillStyle = '#2a2622';
+        pen.fillRect(100, 440, 300, 20);
+        return canvas.toDataURL('image/jpeg', 0.9).split(',')[1];
+    ";
+    let folder = Folder::new();
+    let file = folder.path.join("card.jpg");
+    fs::write(&file, decode_base64(browser.js(script).as_str().unwrap_or_default())).expect("a scratch file");
+    (folder, file)
+}
+
 /// An Exif segment: “turn a quarter right to see it upright”, and a latitude with the name of the place.
 fn exif() -> Vec<u8> {
     let mut tiff = b"II*\0\x08\0\0\0".to_vec();

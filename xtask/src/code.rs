@@ -99,7 +99,7 @@ pub fn finish(program: &Path, folder: &Path, make: Make) -> Result<()> {
     };
     thread::scope(|scope| {
         let running: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
-        running.into_iter().map(|one| one.join().expect("a worker tells of its trouble")).collect()
+        running.into_iter().try_for_each(|one| one.join().expect("a worker tells of its trouble"))
     })
 }
 

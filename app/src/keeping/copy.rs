@@ -159,6 +159,13 @@ async fn taken_in(file: web_sys::File, progress: Progress) -> Result<(usize, usi
     Ok((new, photos))
 }
 
+/// The words of a chosen file.
+pub async fn text_of(file: &web_sys::File) -> Result<String, String> {
+    let unread = |_| format!("{} could not be read. Choose it again.", file.name());
+    let buffer = JsFuture::from(file.array_buffer()).await.map_err(unread)?;
+    Ok(String::from_utf8_lossy(&Uint8Array::new(&buffer).to_vec()).into_owned())
+}
+
 /// The file chosen in an input.
 pub fn chosen(event: &web_sys::Event) -> Vec<web_sys::File> {
     let Some(input) = event.target().and_then(|target| target.dyn_into::<web_sys::HtmlInputElement>().ok()) else {

@@ -64,7 +64,7 @@ pub fn add_photos_then<R: Pictured>(
     });
 }
 
-async fn add_photo<R: Pictured>(id: &str, file: &web_sys::File, stage: Stage) -> Result<String, String> {
+pub(super) async fn add_photo<R: Pictured>(id: &str, file: &web_sys::File, stage: Stage) -> Result<String, String> {
     let ready = photo::take(file).await?;
     let store = the_store().await?;
     let kept = store.put_photo(&ready.bytes, &ready.thumb, photo::MEDIA_TYPE).await;

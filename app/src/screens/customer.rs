@@ -59,7 +59,7 @@ pub fn Reach(#[prop(into)] customer: Signal<Option<Customer>>) -> impl IntoView 
 fn Theirs(id: String) -> impl IntoView {
     let places = RwSignal::new(Vec::<u32>::new());
     Effect::new(move |_| {
-        shared().changed.track();
+        shelf::turn();
         places.set(shelf::with(|rows| {
             let there = |kind: Kind| (0_u32..).zip(rows).filter(move |(_, row)| row.kind == kind && !row.deleted);
             let jobs: Vec<_> = there(Kind::Job).filter(|(_, row)| row.of == id).collect();

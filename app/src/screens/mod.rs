@@ -1,6 +1,7 @@
 //! One file a screen.
 
 pub mod bench;
+pub mod buy;
 pub mod compare;
 pub mod copy;
 pub mod customer;
