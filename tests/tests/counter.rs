@@ -247,6 +247,7 @@ journey!(
         browser.tap_css(".rows .find-row");
         browser.see("Their jobs and reels");
         browser.see(&grouped(&code));
+        browser.tap("How to reach them");
         browser.fill("Phone", "555 0103");
         browser.wait_for("the phone to be stored", || {
             (stored::records(&browser, "customer")[0]["phone"] == json!("555 0103")).then_some(())

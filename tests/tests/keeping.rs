@@ -2,7 +2,7 @@
 
 use serde_json::json;
 use std::time::{Duration, Instant};
-use tailplate_tests::{Browser, Engine, Server, in_engine, journey, photo, process::Folder, stored};
+use tailplate_tests::{Browser, Engine, Server, in_engine, journey, process::Folder, stored};
 
 /// A browser on the page of a find just kept.
 fn with_a_find(engine: Engine, server: &Server) -> Browser {
@@ -165,23 +165,6 @@ journey!(
         assert_eq!(stored::finds(&browser).len(), 1);
     }
 );
-
-/// Before the room runs out there is a clear word, and what was being kept is kept.
-#[test]
-fn little_room_is_told_before_it_runs_out() {
-    in_engine(Engine::Chromium, |engine| {
-        let server = Server::start();
-        let browser = with_a_find(engine, &server);
-        let used = browser.js("return navigator.storage.estimate().then(room => room.usage)").as_u64().expect("bytes");
-        browser.quota(used + used / 10);
-        let (_folder, file) = photo::with_position(&browser, "reel.jpg");
-        browser.upload(".add-photo input[type=file]", &file);
-        browser.see("Saved, but room is running out on this device.");
-        assert_eq!(stored::photos(&browser).len(), 1);
-        browser.enter("Settings");
-        browser.see("Mind: room is running out on this device.");
-    });
-}
 
 /// Saves again and again, and notes the number of the last edit that was called saved.
 const SAVE_ON: &str = "
