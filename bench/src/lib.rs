@@ -1,11 +1,12 @@
-//! What `core/examples/bench_key.rs` and `bench_fit.rs` measure natively, for a browser to measure: each function is one piece of work, and the page holds
-//! the clock. Called in a wrong order they do nothing.
+//! What `bench_key`, `bench_fit` and `bench_washers` of `core/examples` measure natively, for a browser to measure: each
+//! function is one piece of work, and the page holds the clock. Called in a wrong order they do nothing.
 
 mod offers;
 
 use offers::{Numbers, offers};
 use std::cell::RefCell;
 use std::hint::black_box;
+use tailplate_core::bench::washers::{self, synthetic::Sort};
 use tailplate_core::fit::plan::STEPS_MAX;
 use tailplate_core::fit::plan::solve::solve;
 use tailplate_core::key::synthetic::{answers, synthetic};
@@ -83,4 +84,12 @@ fn work(piece: impl FnOnce(&mut Bench)) {
             black_box(&bench.posterior);
         }
     });
+}
+
+/// Solves a washer stack of full size; the number is the place in [`Sort::ALL`]. Gives back how many stacks were listed.
+#[unsafe(no_mangle)]
+pub extern "C" fn washers(sort: u32) -> u32 {
+    let Some(sort) = Sort::ALL.get(sort as usize) else { return 0 };
+    let question = washers::synthetic::question(*sort);
+    washers::solve(black_box(&question)).map_or(0, |solved| black_box(solved.stacks.len()) as u32)
 }

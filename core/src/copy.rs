@@ -173,6 +173,11 @@ impl<'a> SavedCopy<'a> {
                 archive.len()
             )));
         }
+        // Stored as they are, entries can't unfold; lying over one another they could.
+        let total = manifest.entries.iter().fold(0u64, |sum, entry| sum.saturating_add(entry.bytes));
+        if total > bytes.len() as u64 {
+            return Err(refused("its entries are longer than the file itself.".into()));
+        }
         let (mut records, mut photos) = (Vec::new(), Vec::new());
         for (at, entry) in manifest.entries.iter().enumerate() {
             if !step(at, manifest.entries.len()) {
@@ -201,6 +206,9 @@ impl<'a> SavedCopy<'a> {
                         return Err(refused(format!("the photo “{file}” is not the one it is called by.")));
                     }
                     photos.push(sha256.to_owned());
+                }
+                ["records" | "photos", ..] => {
+                    return Err(refused(format!("“{}” is no name of a record or a photo.", entry.name)));
                 }
                 _ => {}
             }
@@ -238,7 +246,8 @@ fn read(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, most: usize) -> Res
     Ok(bytes)
 }
 
-fn sha256_hex(bytes: &[u8]) -> String {
+/// SHA-256 in lower-case hex: the name of a photo.
+pub fn sha256_hex(bytes: &[u8]) -> String {
     use std::fmt::Write;
     Sha256::digest(bytes).iter().fold(String::new(), |mut hex, byte| {
         let _ = write!(hex, "{byte:02x}");

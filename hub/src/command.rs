@@ -143,6 +143,9 @@ const COMMANDS: &[&str] = &[
     "backup",
     "restore",
     "verify",
+    "export",
+    "import",
+    "search",
     "pair",
     "devices",
     "identify",
@@ -241,12 +244,16 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
             let keep = if places == Places::at(Path::new("")) { None } else { Some(with_data(&name, places)?) };
             return Ok(Command::Serve { app, host, port, names, keep });
         }
-        "backup" | "restore" | "verify" | "pair" | "devices" => {
-            let task = match name.as_str() {
+        keeping if KEEPING.contains(&keeping) => {
+            let task = match keeping {
                 "backup" => Task::Backup { file: one(words, "a file")?.into() },
                 "restore" => Task::Restore { file: one(words, "a file")?.into() },
                 "verify" if !words.is_empty() => Task::Verify { file: Some(one(words, "a file")?.into()) },
                 "verify" => Task::Verify { file: None },
+                "export" => Task::Export { file: one(words, "a file")?.into() },
+                "import" => Task::Import { file: one(words, "a file")?.into() },
+                "search" if words.is_empty() => return Err("`tailplate search` needs a word.".into()),
+                "search" => Task::Search { words },
                 "pair" => none(words).map(|()| Task::Pair)?,
                 _ => none(words).map(|()| Task::Devices { revoke })?,
             };
@@ -291,7 +298,8 @@ pub fn parse(args: impl IntoIterator<Item = OsString>, this_year: i32) -> Result
     Ok(Command::Ask { question, json, packs, this_year: year })
 }
 
-const KEEPING: [&str; 5] = ["backup", "restore", "verify", "pair", "devices"];
+/// What asks for `--data`.
+const KEEPING: [&str; 8] = ["backup", "restore", "verify", "export", "import", "search", "pair", "devices"];
 
 fn with_data(command: &str, places: Places) -> Result<Places, String> {
     match places.data.as_os_str().is_empty() {

@@ -7,10 +7,10 @@ use serde_json::json;
 use tailplate_core::copy::{SavedCopy, Writer};
 use tailplate_core::record::{Kind, typed_json};
 use tailplate_core::shop::Row;
-use tailplate_core::sync::{BATCH_BYTES, COUNT_MAX, Id, Item, Mark, Outcome};
+use tailplate_core::sync::{BATCH_BYTES, COUNT_MAX, Id, Item, Mark, Outcome, PHOTO_BYTES_MAX};
 
 use crate::command::Trouble;
-use crate::store::{Photos, Places, Store, joined, now_ms};
+use crate::store::{Photos, Places, Store, joined, now_ms, photo_kind};
 
 /// Writes everything into one file that phones read too, and that opens without Tailplate.
 pub async fn export(file: &Path, places: &Places, as_json: bool, out: &mut dyn Write) -> Result<bool, Trouble> {
@@ -61,8 +61,19 @@ pub async fn export(file: &Path, places: &Places, as_json: bool, out: &mut dyn W
 pub async fn import(file: &Path, places: &Places, as_json: bool, out: &mut dyn Write) -> Result<bool, Trouble> {
     let bytes = std::fs::read(file).map_err(|error| format!("{} can't be read: {error}.", file.display()))?;
     let mut copy = SavedCopy::open(&bytes, |_, _| true).map_err(|error| error.to_string())?;
-    let (store, photos) = open(places).await?;
     let told = |error: tailplate_core::Error| error.to_string();
+    // All of it is looked at before anything is written.
+    let refused = |why: String| format!("{} is not taken in: {why} Nothing has changed here.", file.display());
+    for name in copy.photos.clone() {
+        let photo = copy.photo(&name).map_err(told)?;
+        if photo.len() > PHOTO_BYTES_MAX || photo_kind(&photo).is_none() {
+            return Err(refused(format!("“{name}” is no picture, or too large a one.")).into());
+        }
+    }
+    if let Some((_, id)) = copy.records.iter().find(|(_, id)| Id::of(id).is_none()) {
+        return Err(refused(format!("“{id}” is no id of a record.")).into());
+    }
+    let (store, photos) = open(places).await?;
     let mut new_photos = 0;
     for name in copy.photos.clone() {
         if photos.size(&name).await.map_err(String::from)?.is_none() {

@@ -273,7 +273,12 @@ async fn talk(
 }
 
 async fn answer(house: &House, request: Request, secure: bool) -> Response {
-    let mut response = respond(house, request, secure).await;
+    let (method, path) = (request.method().clone(), for_log(&request));
+    let (mut response, is_logged) = respond(house, request, secure).await;
+    let status = response.status();
+    if status.is_client_error() && !is_logged {
+        tracing::warn!(%method, path, status = status.as_u16(), "refused");
+    }
     let headers = response.headers_mut();
     let mut set = |name: HeaderName, value: &str| {
         if let Ok(value) = HeaderValue::from_str(value) {
@@ -293,14 +298,25 @@ async fn answer(house: &House, request: Request, secure: bool) -> Response {
     response
 }
 
-async fn respond(house: &House, request: Request, secure: bool) -> Response {
+/// What is asked for, cut where it is longer than anything here.
+fn for_log(request: &Request) -> String {
+    request.uri().path().chars().take(200).collect()
+}
+
+/// The answer, and whether it stands in the log already.
+async fn respond(house: &House, request: Request, secure: bool) -> (Response, bool) {
     if !host_is_ours(house, &request) {
         // A page elsewhere can point its own name at this computer; it must not get the shop's data by that.
-        return plain(StatusCode::MISDIRECTED_REQUEST, "This address does not belong to Tailplate.");
+        return (plain(StatusCode::MISDIRECTED_REQUEST, "This address does not belong to Tailplate."), false);
     }
     if let (Some(hub), true) = (&house.hub, request.uri().path().starts_with("/api/")) {
-        return call(hub, request, secure).await;
+        return (call(hub, request, secure).await, true);
     }
+    (read(house, &request).await, false)
+}
+
+/// What is for everybody: the app, and what a phone needs to trust this computer.
+async fn read(house: &House, request: &Request) -> Response {
     if !matches!(*request.method(), Method::GET | Method::HEAD) {
         let mut response = plain(StatusCode::METHOD_NOT_ALLOWED, "Only reading is possible here.");
         response.headers_mut().insert(header::ALLOW, HeaderValue::from_static("GET, HEAD"));
@@ -328,7 +344,7 @@ async fn respond(house: &House, request: Request, secure: bool) -> Response {
 /// A call of a device, and a line in the log: who, what, how it went. Neither token nor code nor content stands in it.
 async fn call(hub: &Arc<Hub>, request: Request, secure: bool) -> Response {
     let begun = Instant::now();
-    let (method, path) = (request.method().clone(), request.uri().path().to_owned());
+    let (method, path) = (request.method().clone(), for_log(&request));
     let (response, device) = if origin_is_ours(request.headers(), secure) {
         api::answer(hub, request).await
     } else {

@@ -72,3 +72,54 @@ journey!(
         assert_eq!(stored::records(&new, "customer").len(), 1);
     }
 );
+
+journey!(
+    /// A whole shop is brought to the shop's computer, which dies three times over it. Then a new phone gets everything.
+    the_shops_computer_dies_in_the_middle,
+    |engine| {
+        const REELS: usize = 30;
+        let with_photo = |browser: &Browser| {
+            stored::records(browser, "reel").iter().filter(|reel| reel["photos"][0]["sha256"].is_string()).count()
+        };
+        let mut server = Server::start_keeping();
+        let phone = Browser::start(engine);
+        phone.open(&server.url());
+        phone.tap("Jobs");
+        pair(&phone, &server, "Phone");
+        server.kill();
+        phone.tap("Jobs");
+        phone.tap("Look around in a demo shop");
+        for n in (3..=REELS).step_by(3) {
+            phone.wait_for(&format!("{n} reels to have their photo"), || (with_photo(&phone) >= n).then_some(()));
+        }
+        phone.enter("The shop’s computer");
+        let mut before = 0;
+        for deaths in 1..=3 {
+            server.restart();
+            phone.tap("Sync now");
+            phone.wait_for("more photos at the shop's computer", || (server.photos_kept() > before).then_some(()));
+            server.kill();
+            before = server.photos_kept();
+            assert!(before < REELS, "it was done before death {deaths}");
+        }
+        server.restart();
+        phone.tap("Sync now");
+        phone.wait_for("all photos at the shop's computer", || (server.photos_kept() == REELS).then_some(()));
+        phone.see("Everything is on both sides");
+
+        let new = Browser::start(engine);
+        new.open(&server.url());
+        pair(&new, &server, "New phone");
+        new.wait_for("all photos to come", || (stored::photos(&new).len() == REELS).then_some(()));
+        assert_eq!(with_photo(&new), REELS);
+        for kind in ["reel", "job", "customer", "need", "part"] {
+            let sorted = |browser: &Browser| {
+                let mut all: Vec<String> =
+                    stored::records(browser, kind).iter().map(serde_json::Value::to_string).collect();
+                all.sort();
+                all
+            };
+            assert_eq!(sorted(&new), sorted(&phone), "{kind}");
+        }
+    }
+);

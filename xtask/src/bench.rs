@@ -4,44 +4,54 @@ use crate::{
     check::{prepare_journeys, with_journeys},
     place::{cargo, plain_cargo, root, wasm_target},
     say::{Result, always, run},
-    wasm,
+    tools, wasm,
 };
 use std::{path::PathBuf, process::Command};
 
 /// Prints one table of what the programs below print as `name<TAB>value<TAB>unit`.
 pub fn bench() -> Result<()> {
     prepare_journeys()?;
-    let native = rows(
-        "native",
-        cargo().args([
-            "run",
-            "--quiet",
-            "--release",
-            "--package",
-            "tailplate-core",
-            "--features",
-            "bench",
-            "--example",
-            "bench_key",
-        ]),
-    )?;
+    let example = |name: &str| {
+        let options =
+            ["run", "--quiet", "--release", "--package", "tailplate-core", "--features", "bench", "--example"];
+        rows(&format!("{name}, native"), cargo().args(options).arg(name))
+    };
+    let native = [example("bench_key")?, example("bench_washers")?].concat();
     let module = module()?;
     let browser = rows(
         "in Chromium",
         with_journeys(&["run", "--quiet", "--release", "--package", "tailplate-tests", "--bin", "bench"])
             .env("TAILPLATE_BENCH", module),
     )?;
+    let counter = rows(
+        "the counter in Chromium",
+        &mut with_journeys(&["run", "--quiet", "--release", "--package", "tailplate-tests", "--bin", "bench_counter"]),
+    )?;
 
-    println!("\n  {:<20}{:<56}{:>12}  unit", "where", "what", "value");
-    for (place, rows) in [("native", native), ("Chromium", browser)] {
-        for [name, value, unit] in rows {
-            println!("  {place:<20}{name:<56}{value:>12}  {unit}");
-        }
-    }
+    table(&[("native", native), ("Chromium", browser), ("Chromium", counter)]);
     Ok(())
 }
 
-/// The key's bench, compiled as the app is.
+/// What the shop's computer bears, at full optimisation and on every store.
+pub fn load() -> Result<()> {
+    tools::for_stores()?;
+    let mut load = cargo();
+    load.args(["test", "--quiet", "--release", "--package", "tailplate-hub", "--test", "shop", "--"]);
+    load.args(["load::", "--ignored", "--nocapture", "--test-threads=1"]).env("TAILPLATE_ALL_STORES", "1");
+    table(&[("the hub", rows("load", &mut load)?)]);
+    Ok(())
+}
+
+fn table(all: &[(&str, Vec<[String; 3]>)]) {
+    println!("\n  {:<12}{:<88}{:>12}  unit", "where", "what", "value");
+    for (place, rows) in all {
+        for [name, value, unit] in rows {
+            println!("  {place:<12}{name:<88}{value:>12}  {unit}");
+        }
+    }
+}
+
+/// The bench of key and washers, compiled as the app is.
 fn module() -> Result<PathBuf> {
     let rustc = wasm::compiler()?;
     always("the bench for the browser", || {

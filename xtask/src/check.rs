@@ -21,6 +21,7 @@ pub fn lint() -> Result<()> {
 
 pub fn everything() -> Result<()> {
     lint()?;
+    tools::for_stores()?;
     always("tests of the crates", || run(&mut unit_tests()))?;
     prepare_journeys()?;
     always("journeys", || run(&mut journeys()))
@@ -28,6 +29,7 @@ pub fn everything() -> Result<()> {
 
 /// The tests with `name` in their name.
 pub fn only(name: &str) -> Result<()> {
+    tools::for_stores()?;
     always("tests of the crates", || run(unit_tests().arg(name)))?;
     prepare_journeys()?;
     always("journeys", || run(journeys().args([name, "--nocapture"])))
@@ -52,6 +54,8 @@ pub fn with_journeys(words: &[&str]) -> Command {
 fn unit_tests() -> Command {
     let mut command = cargo();
     command.args(["test", "--workspace", "--exclude", "tailplate-app", "--exclude", "tailplate-tests", "--"]);
+    // A store that is not there is then a failure.
+    command.env("TAILPLATE_ALL_STORES", "1");
     command
 }
 

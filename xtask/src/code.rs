@@ -11,6 +11,8 @@ use std::{
     fs,
     path::{Path, PathBuf},
     process::Command,
+    sync::atomic::{AtomicUsize, Ordering},
+    thread,
 };
 
 const NAME: &str = "tailplate";
@@ -85,21 +87,34 @@ pub fn finish(program: &Path, folder: &Path, make: Make) -> Result<()> {
         .map_err(|error| format!("The bridge to the browser can't be made: {error:?}."))?;
     fs::remove_file(&main).map_err(|error| error.to_string())?;
 
-    for file in files(&stage)? {
-        let target = folder.join(file.strip_prefix(&stage).unwrap_or(&file));
-        make_folder(target.parent().unwrap_or(folder))?;
-        match file.extension().and_then(|end| end.to_str()) {
-            Some("wasm") if make == Make::Quick => {
-                fs::copy(&file, &target).map_err(|error| error.to_string())?;
-            }
-            Some("wasm") => {
-                let mut opt = Command::new(tools::wasm_opt()?);
-                run(opt.arg("-Oz").args(WASM_FEATURES).arg(&file).arg("-o").arg(&target).env("PATH", path()))?;
-            }
-            _ => shorten(&file, &target, "--minify")?,
+    // The largest first, as many at a time as there are processors: most of the time goes into the few large ones.
+    let mut files = files(&stage)?;
+    files.sort_by_key(|file| std::cmp::Reverse(fs::metadata(file).map_or(0, |data| data.len())));
+    let (next, workers) = (AtomicUsize::new(0), thread::available_parallelism().map_or(1, usize::from));
+    let work = || {
+        while let Some(file) = files.get(next.fetch_add(1, Ordering::Relaxed)) {
+            shrink(file, &folder.join(file.strip_prefix(&stage).unwrap_or(file)), make)?;
         }
+        Ok(())
+    };
+    thread::scope(|scope| {
+        let running: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
+        running.into_iter().try_for_each(|one| one.join().expect("a worker tells of its trouble"))
+    })
+}
+
+fn shrink(file: &Path, target: &Path, make: Make) -> Result<()> {
+    make_folder(target.parent().unwrap_or(target))?;
+    match file.extension().and_then(|end| end.to_str()) {
+        Some("wasm") if make == Make::Quick => {
+            fs::copy(file, target).map(|_| ()).map_err(|error| format!("{}: {error}.", target.display()))
+        }
+        Some("wasm") => {
+            let mut opt = Command::new(tools::wasm_opt()?);
+            run(opt.arg("-Oz").args(WASM_FEATURES).arg(file).arg("-o").arg(target).env("PATH", path()))
+        }
+        _ => shorten(file, target, "--minify"),
     }
-    Ok(())
 }
 
 /// JavaScript made shorter, as esbuild's `--minify…` says; a file may take its own place.

@@ -56,7 +56,7 @@ pub fn build(make: Make) -> Result<()> {
         }
         write(&note, &inputs)
     })?;
-    if make == Make::Finished { sizes::table(&dist()) } else { Ok(()) }
+    if make == Make::Finished { sizes::table(&dist(), &program) } else { Ok(()) }
 }
 
 /// Every file below a folder, in order.

@@ -5,10 +5,13 @@ mod bench;
 mod check;
 mod code;
 mod dist;
+mod fuzz;
+mod joining;
 mod place;
 mod say;
 mod sizes;
 mod tools;
+mod torture;
 mod wasm;
 mod worker;
 
@@ -23,6 +26,9 @@ cargo xtask build [--quick]            only build the app into dist/ and say how
                                        several times as heavy, for trying things while working
 cargo xtask lint                       only formatting and clippy
 cargo xtask bench                      measure speed, natively and in a slowed browser
+cargo xtask load                       fifty phones at one hub, and one phone with a season's work: measured
+cargo xtask torture [--kills N] [--seeds N]   the hub killed 200 times, full disks, 10,000 simulated networks
+cargo xtask fuzz [MINUTES]             foreign bytes at what reads them, 10 minutes for each target; 0 tries the kept ones
 cargo xtask pictures                   take the README's pictures anew
 
 Tools and builds are kept in $TAILPLATE_CACHE (or ~/.cache/tailplate); $CARGO_TARGET_DIR moves the builds.";
@@ -55,6 +61,10 @@ fn act(words: &[&str]) -> Result<()> {
         ["test"] => check::everything(),
         ["test", "--only", name] => check::only(name),
         ["bench"] => bench::bench(),
+        ["load"] => bench::load(),
+        ["torture", options @ ..] => torture::torture(options),
+        ["fuzz"] => fuzz::fuzz(10),
+        ["fuzz", minutes] => fuzz::fuzz(minutes.parse().map_err(|_| "`fuzz` takes a number of minutes.")?),
         ["pictures"] => bench::pictures(),
         _ => Err(format!("These are the commands:\n\n{HELP}")),
     }

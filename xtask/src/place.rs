@@ -64,11 +64,13 @@ pub fn cargo() -> Command {
     command
 }
 
-/// `PATH` with the tools of the cache in front.
+/// `PATH` with the tools of the cache in front, and last where Debian keeps PostgreSQL's own programs.
 pub fn path() -> std::ffi::OsString {
     let tools = [cache().join("tools/bin"), cache().join("npm/node_modules/.bin")];
     let others = env::var_os("PATH").unwrap_or_default();
-    env::join_paths(tools.into_iter().chain(env::split_paths(&others))).unwrap_or(others)
+    let versions = std::fs::read_dir("/usr/lib/postgresql").into_iter().flatten().flatten();
+    let postgres = versions.map(|version| version.path().join("bin"));
+    env::join_paths(tools.into_iter().chain(env::split_paths(&others)).chain(postgres)).unwrap_or(others)
 }
 
 /// The first program of this name in [`path`].

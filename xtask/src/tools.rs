@@ -14,6 +14,7 @@ const BINARYEN: &str = "132.0.0";
 const ESBUILD: &str = "0.28.2";
 const GECKODRIVER: &str = "0.37.1";
 const LIGHTHOUSE: &str = "13.5.0";
+const S3RVER: &str = "3.7.1";
 
 /// What the build needs besides a compiler.
 pub fn for_building() -> Result<()> {
@@ -42,6 +43,12 @@ pub fn for_browsers() -> Result<()> {
         )?;
     }
     Ok(())
+}
+
+/// What an outgrown shop is kept on: PostgreSQL, and a server that speaks the S3 protocol.
+pub fn for_stores() -> Result<()> {
+    from_apt("PostgreSQL", &["initdb", "postgres"], &["postgresql"])?;
+    from_npm("s3rver", S3RVER, "s3rver")
 }
 
 /// Lighthouse, which judges speed, accessibility and good practice.

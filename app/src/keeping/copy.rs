@@ -1,5 +1,7 @@
 //! Everything as one file: made, handed over, read back.
 
+use std::collections::BTreeSet;
+
 use js_sys::{Array, Uint8Array};
 use leptos::prelude::*;
 use tailplate_core::copy::{SavedCopy, Writer};
@@ -129,7 +131,7 @@ async fn taken_in(file: web_sys::File, progress: Progress) -> Result<(usize, usi
     let store = the_store().await?;
     shelf::ready().await?;
     let names = copy.photos.clone();
-    let here = store.photo_names().await.map_err(|e| e.to_string())?;
+    let here: BTreeSet<String> = store.photo_names().await.map_err(|e| e.to_string())?.into_iter().collect();
     let mut photos = 0;
     // Photos first: a record never names one that is not here.
     for (n, sha256) in names.iter().enumerate() {

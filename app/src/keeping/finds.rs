@@ -157,7 +157,8 @@ async fn rebuild(shared: Shared, own: &[OwnModel], learned: &Learned) {
     FULL.set(None);
     let turn = TURN.get() + 1;
     TURN.set(turn);
-    let built = packs::load(practice, packs::Add::FIRST, |reference| own_model::add(reference, own), learned, |_| ()).await;
+    let built =
+        packs::load(practice, packs::Add::FIRST, |reference| own_model::add(reference, own), learned, |_| ()).await;
     match built {
         // Two may be under way: the later one knows what was chosen last, whichever ends first.
         _ if TURN.get() != turn => (),

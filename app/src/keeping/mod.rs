@@ -5,6 +5,7 @@ pub mod copy;
 pub mod counter;
 pub mod demo;
 mod finds;
+pub mod guides;
 mod own;
 mod photos;
 mod room;

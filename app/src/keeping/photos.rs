@@ -60,6 +60,7 @@ pub fn add_photos_then<R: Pictured>(
             }
             let _ = busy.try_update(|n| *n -= 1);
         }
+        super::warn_when_short(shared).await;
     });
 }
 

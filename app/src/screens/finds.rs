@@ -27,6 +27,7 @@ pub fn Finds() -> impl IntoView {
     let places = RwSignal::new(Vec::new());
     let any = RwSignal::new(true);
     Effect::new(move |_| {
+        shelf::turn();
         let (words, Some(Ok(_))) = (sought.get().to_lowercase(), ready.get()) else { return };
         let words: Vec<&str> = words.split_whitespace().collect();
         places.set(shelf::with(|rows| {

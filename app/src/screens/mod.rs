@@ -4,6 +4,7 @@ pub mod bench;
 pub mod buy;
 pub mod compare;
 pub mod copy;
+pub mod customer;
 pub mod fault;
 pub mod find;
 pub mod finds;

@@ -2,6 +2,7 @@
 
 use leptos::prelude::*;
 
+use super::paper::STICKERS;
 use crate::keeping;
 use crate::route::Route;
 use crate::state::shared;
@@ -11,13 +12,14 @@ pub fn Places() -> impl IntoView {
     let places = [
         (Route::Stall, "Stall check", "Two minutes, cracks first"),
         (Route::Listing, "Check a listing", "A seller’s words against the marks and the facts"),
-        (Route::Parts, "Parts", "Needs, spares, what fits what"),
+        (Route::Parts, "Parts", "Needs, spares, donors, what fits what"),
         (Route::Buy, "What to buy", "Reels and parts on offer against what is wanted"),
-        (Route::Sums(String::new()), "Sums", "Drag, washers, line, gears, threads, bearings, spin"),
-        (Route::Measure, "Size from a photo", "With a card or a coin beside it"),
+        (Route::Sums(String::new(), String::new()), "Sums", "Drag, washers, line, gears, threads, bearings, spin"),
+        (Route::Measure(String::new()), "Size from a photo", "With a card or a coin beside it"),
         (Route::Scan, "Scan a tag", "With the camera, or type its code"),
         (Route::Search, "Search everything", "Reels, jobs, customers, finds, by any word"),
         (Route::Hub(String::new()), "The shop’s computer", "In step with it, and which devices are in"),
+        (Route::Paper(STICKERS.into(), "-".into()), "Stickers", "For a spool’s line, a bag, a box"),
         (Route::Copy, "Saved copy", "Everything in one file, and back"),
         (Route::Shop, "The shop", "Its name and words on paper, prices, tax"),
         (Route::Settings, "Settings", "Units, look, storage, packs"),

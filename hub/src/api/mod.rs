@@ -2,15 +2,16 @@
 //!
 //! | call | what it does |
 //! |---|---|
-//! | `POST /api/pair` | lets a device in against a code; the only call without a token |
+//! | `POST /api/pair` | lets a device in against a code |
 //! | `POST /api/push`, `POST /api/pull` | [`tailplate_core::sync`], as bytes |
 //! | `GET /api/events` | tells when there is something to pull |
 //! | `POST /api/photos/missing` | which of these photos are not here |
 //! | `HEAD`, `GET`, `PUT /api/photos/{sha256}` | one photo |
 //! | `GET /api/devices`, `PATCH`, `DELETE /api/devices/{id}` | who is in; names; shuts out |
 //! | `POST /api/codes` | a new code, as words and as a square |
+//! | `GET /api/openapi.json` | these calls, described for programs |
 //!
-//! All but pairing want `Authorization: Bearer` and the device's token. What is refused is answered with a JSON object of
+//! All but pairing and the description want `Authorization: Bearer` and the device's token. What is refused is answered with a JSON object of
 //! one word for the program (`error`) and one sentence for the person (`told`); then nothing has changed.
 
 mod body;
@@ -126,8 +127,7 @@ impl From<Trouble> for Refusal {
     /// The device learns that it was not its fault; what it was stands in the log.
     fn from(trouble: Trouble) -> Self {
         tracing::error!(%trouble, "a call could not be done");
-        let is_full = matches!(&trouble, Trouble::Disk(error) if error.kind() == std::io::ErrorKind::StorageFull);
-        if is_full {
+        if trouble.is_full() {
             return Self::new(
                 StatusCode::INSUFFICIENT_STORAGE,
                 "full",
@@ -151,28 +151,79 @@ pub async fn answer(hub: &Arc<Hub>, request: Request) -> (Response, String) {
     (done.unwrap_or_else(|refusal| refusal.response()), device)
 }
 
+/// What a call does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Does {
+    Describe,
+    Pair,
+    Push,
+    Pull,
+    Events,
+    MissingPhotos,
+    HeadPhoto,
+    GetPhoto,
+    PutPhoto,
+    Devices,
+    NameDevice,
+    RevokeDevice,
+    Code,
+}
+
+/// Every call there is. A word in braces stands for any.
+const CALLS: [(&str, &str, Does); 13] = [
+    ("GET", "/api/openapi.json", Does::Describe),
+    ("POST", "/api/pair", Does::Pair),
+    ("POST", "/api/push", Does::Push),
+    ("POST", "/api/pull", Does::Pull),
+    ("GET", "/api/events", Does::Events),
+    ("POST", "/api/photos/missing", Does::MissingPhotos),
+    ("HEAD", "/api/photos/{sha256}", Does::HeadPhoto),
+    ("GET", "/api/photos/{sha256}", Does::GetPhoto),
+    ("PUT", "/api/photos/{sha256}", Does::PutPhoto),
+    ("GET", "/api/devices", Does::Devices),
+    ("PATCH", "/api/devices/{id}", Does::NameDevice),
+    ("DELETE", "/api/devices/{id}", Does::RevokeDevice),
+    ("POST", "/api/codes", Does::Code),
+];
+
+/// The calls as an OpenAPI document; tests hold it against the table above and against what is answered.
+pub const OPENAPI: &str = include_str!("openapi.json");
+
+/// The call that is meant, and the word that stands for the braces.
+fn find<'a>(method: &Method, path: &'a str) -> Option<(Does, &'a str)> {
+    CALLS.iter().find_map(|(its, pattern, does)| {
+        let word = match pattern.split_once('{') {
+            Some((front, _)) => path.strip_prefix(front).filter(|word| !word.is_empty() && !word.contains('/'))?,
+            None => (*pattern == path).then_some("")?,
+        };
+        (*its == method.as_str()).then_some((*does, word))
+    })
+}
+
 async fn dispatch(hub: &Arc<Hub>, request: Request, who: &mut String) -> Done {
     let path = request.uri().path().to_owned();
-    let words: Vec<&str> = path.trim_start_matches('/').split('/').skip(1).collect();
-    let method = request.method().clone();
-    let is = |wanted: Method| method == wanted;
-    if words[..] == ["pair"] && is(Method::POST) {
-        return devices::pair(hub, request).await;
+    let call = find(request.method(), &path);
+    match call {
+        Some((Does::Describe, _)) => return Ok(bytes(StatusCode::OK, "application/json", OPENAPI.into())),
+        Some((Does::Pair, _)) => return devices::pair(hub, request).await,
+        _ => {}
     }
     let device = who_asks(hub, request.headers()).await?;
     who.clone_from(&device.id);
-    match words[..] {
-        ["push"] if is(Method::POST) => sync::push(hub, &device, request).await,
-        ["pull"] if is(Method::POST) => sync::pull(hub, request).await,
-        ["events"] if is(Method::GET) => events::stream(hub, request.headers()),
-        ["photos", "missing"] if is(Method::POST) => photos::missing(hub, request).await,
-        ["photos", name] if is(Method::GET) || is(Method::HEAD) => photos::get(hub, name, is(Method::HEAD)).await,
-        ["photos", name] if is(Method::PUT) => photos::put(hub, name, request).await,
-        ["devices"] if is(Method::GET) => devices::list(hub, &device).await,
-        ["devices", id] if is(Method::PATCH) => devices::name(hub, id, request).await,
-        ["devices", id] if is(Method::DELETE) => devices::revoke(hub, id).await,
-        ["codes"] if is(Method::POST) => devices::code(hub).await,
-        _ => Err(Refusal::nothing_here()),
+    let (does, word) = call.ok_or_else(Refusal::nothing_here)?;
+    match does {
+        Does::Describe | Does::Pair => Err(Refusal::nothing_here()),
+        Does::Push => sync::push(hub, &device, request).await,
+        Does::Pull => sync::pull(hub, request).await,
+        Does::Events => events::stream(hub, request.headers()),
+        Does::MissingPhotos => photos::missing(hub, request).await,
+        Does::HeadPhoto => photos::get(hub, word, true).await,
+        Does::GetPhoto => photos::get(hub, word, false).await,
+        Does::PutPhoto => photos::put(hub, word, request).await,
+        Does::Devices => devices::list(hub, &device).await,
+        Does::NameDevice => devices::name(hub, word, request).await,
+        Does::RevokeDevice => devices::revoke(hub, word).await,
+        Does::Code => devices::code(hub).await,
     }
 }
 
@@ -212,4 +263,35 @@ fn bytes(status: StatusCode, media_type: &str, body: Vec<u8>) -> Response {
         .header(header::CACHE_CONTROL, "no-store")
         .body(full(body))
         .unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn every_call_is_described_and_nothing_else() {
+        let document: serde_json::Value = serde_json::from_str(OPENAPI).unwrap();
+        let described: BTreeSet<(String, String)> = document["paths"]
+            .as_object()
+            .unwrap()
+            .iter()
+            .flat_map(|(path, methods)| methods.as_object().unwrap().keys().map(move |method| (method, path)))
+            .filter(|(method, _)| *method != "parameters")
+            .map(|(method, path)| (method.to_uppercase(), path.clone()))
+            .collect();
+        let there = CALLS.iter().map(|(method, path, _)| (method.to_string(), path.to_string()));
+        assert_eq!(described, there.collect());
+    }
+
+    #[test]
+    fn a_word_in_braces_stands_for_one_word() {
+        let find = |path| find(&Method::DELETE, path);
+        assert_eq!(find("/api/devices/a1"), Some((Does::RevokeDevice, "a1")));
+        for path in ["/api/devices/", "/api/devices", "/api/devices/a/b", "/api//devices/a", "/api/devices/../codes"] {
+            assert_eq!(find(path), None, "{path}");
+        }
+    }
 }

@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use object_store::aws::AmazonS3Builder;
+use object_store::aws::{AmazonS3, AmazonS3Builder};
 use object_store::path::Path;
 use object_store::{ObjectStore, ObjectStoreExt};
 
@@ -12,7 +12,7 @@ use super::{Result, Trouble, is_sha256};
 
 #[derive(Clone)]
 pub struct Bucket {
-    store: Arc<dyn ObjectStore>,
+    store: Arc<AmazonS3>,
     prefix: String,
 }
 
@@ -21,13 +21,15 @@ impl Bucket {
         let rest = url.strip_prefix("s3://").filter(|rest| !rest.is_empty() && !rest.starts_with('/'));
         let rest = rest.ok_or_else(|| Trouble::Told("--photos takes s3://bucket or s3://bucket/folder.".into()))?;
         let (bucket, prefix) = rest.split_once('/').unwrap_or((rest, ""));
-        let store = AmazonS3Builder::from_env().with_bucket_name(bucket).build().map_err(told)?;
-        Ok(Self::over(Arc::new(store), prefix))
+        Self::over(AmazonS3Builder::from_env().with_bucket_name(bucket), prefix)
     }
 
-    /// Over any store of objects.
-    pub fn over(store: Arc<dyn ObjectStore>, prefix: &str) -> Self {
-        Self { store, prefix: prefix.trim_matches('/').to_owned() }
+    /// That of a builder, with what else it was told.
+    pub fn over(builder: AmazonS3Builder, prefix: &str) -> Result<Self> {
+        // The client takes the process's own cryptography; a second call finds it set already.
+        let _ = rustls::crypto::ring::default_provider().install_default();
+        let store = Arc::new(builder.build().map_err(told)?);
+        Ok(Self { store, prefix: prefix.trim_matches('/').to_owned() })
     }
 
     fn path(&self, name: &str) -> Path {

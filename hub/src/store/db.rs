@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use sqlx::any::AnyPoolOptions;
-use sqlx::{Any, AnyPool, Executor, Row, Transaction};
+use sqlx::{Any, AnyPool, Connection, Executor, Row, Transaction};
 use tailplate_core::sync::Id;
 
 use super::{Places, Result, Trouble, private_folder};
@@ -66,6 +66,14 @@ pub async fn connect(places: &Places, make: bool) -> Result<AnyPool> {
                 connection.execute("PRAGMA fullfsync = 1").await?;
             }
             Ok(())
+        })
+    });
+    // On a full disk SQLite takes a transaction back by itself. The library then fails to take it back, goes on counting it
+    // as open, and would begin the next one inside of it: acknowledged, and never kept. Such a connection is not used again.
+    let options = options.after_release(move |connection, _| {
+        Box::pin(async move {
+            connection.ping().await?;
+            Ok(!connection.is_in_transaction())
         })
     });
     let pool = options.connect(&url).await.map_err(|error| match error {

@@ -73,7 +73,7 @@ impl Store {
     /// As [`Store::pair`], at a time told.
     pub async fn pair_at(&self, code: &str, name: &str, now_ms: i64) -> Result<Entry> {
         let minute = now_ms / 60_000;
-        let mut transaction = self.pool.begin().await?;
+        let (_turn, mut transaction) = self.begin_write().await?;
         // Writes first, so that no two at once get past the count or use one code.
         let tries = sqlx::query(
             "INSERT INTO tries (minute, wrong) VALUES ($1, 1) \

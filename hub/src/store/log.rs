@@ -32,14 +32,14 @@ pub struct Damaged {
 impl Store {
     /// Begins a new era of the log: once at each start of the server.
     pub async fn begin_era(&self) -> Result<()> {
-        let mut transaction = self.pool.begin().await?;
+        let (_turn, mut transaction) = self.begin_write().await?;
         let last = take_turn(&mut transaction).await?;
         put_era(&mut transaction, last + 1).await?;
         Ok(transaction.commit().await?)
     }
 
     pub(super) async fn begin_era_at(&self, first: i64) -> Result<()> {
-        let mut transaction = self.pool.begin().await?;
+        let (_turn, mut transaction) = self.begin_write().await?;
         put_era(&mut transaction, first).await?;
         Ok(transaction.commit().await?)
     }
@@ -59,7 +59,7 @@ impl Store {
             (items, whys, hashes)
         });
         let (items, whys, hashes) = looked_at.await.map_err(|error| super::Trouble::Told(error.to_string()))?;
-        let mut transaction = self.pool.begin().await?;
+        let (_turn, mut transaction) = self.begin_write().await?;
         let mut last = take_turn(&mut transaction).await?;
         if !knows(&mut transaction, seen, last).await? {
             return Ok(Outcome::StartOver);
@@ -159,7 +159,7 @@ impl Store {
             tracing::warn!(kind, record, "this record can't be made shorter");
             return Ok(false);
         };
-        let mut transaction = self.pool.begin().await?;
+        let (_turn, mut transaction) = self.begin_write().await?;
         take_turn(&mut transaction).await?;
         // The same bytes may stand there as an older row, which would be in the way.
         let older = sqlx::query("DELETE FROM updates WHERE kind = $1 AND record = $2 AND seq < $3");

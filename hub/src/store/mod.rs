@@ -11,12 +11,15 @@ mod log;
 mod photos;
 
 use std::fmt;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
-use std::time::{SystemTime, UNIX_EPOCH};
+use std::sync::Arc;
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use sha2::{Digest, Sha256};
-use sqlx::AnyPool;
+use sqlx::{Any, AnyPool, Transaction};
 use tailplate_core::sync::Id;
+use tokio::sync::{Mutex, OwnedMutexGuard};
 
 #[cfg(feature = "s3")]
 pub use bucket::Bucket;
@@ -58,6 +61,22 @@ impl fmt::Display for Trouble {
 
 impl std::error::Error for Trouble {}
 
+impl Trouble {
+    /// Whether there is no room left where it should be kept.
+    pub fn is_full(&self) -> bool {
+        const SQLITE_FULL: &str = "13";
+        const POSTGRES_FULL: &str = "53100";
+        match self {
+            Self::Told(_) => false,
+            Self::Disk(error) => matches!(error.kind(), ErrorKind::StorageFull | ErrorKind::QuotaExceeded),
+            Self::Database(sqlx::Error::Database(error)) => {
+                error.code().is_some_and(|code| code == SQLITE_FULL || code == POSTGRES_FULL)
+            }
+            Self::Database(_) => false,
+        }
+    }
+}
+
 impl From<sqlx::Error> for Trouble {
     fn from(error: sqlx::Error) -> Self {
         Self::Database(error)
@@ -81,7 +100,13 @@ impl From<Trouble> for String {
 pub struct Store {
     pool: AnyPool,
     shop: Id,
+    /// On SQLite only one writes at a time. Here they wait in their order, and leave the connections to those who read;
+    /// waiting in the database they would hold all of them, and ask again and again whether it is their turn.
+    turn: Arc<Mutex<()>>,
 }
+
+/// For the turn to write. Longer than another program may hold the database before it is told so.
+const TURN_PATIENCE: Duration = Duration::from_secs(20);
 
 impl Store {
     /// Opens it; a new one is made where there is none.
@@ -95,7 +120,7 @@ impl Store {
             Some(shop) => shop,
             None => db::found(&pool, random()?).await?,
         };
-        Ok(Self { pool, shop })
+        Ok(Self::over(pool, shop))
     }
 
     /// Opens it only if it is there.
@@ -105,7 +130,7 @@ impl Store {
     pub async fn open_old(places: &Places) -> Result<Self> {
         let pool = db::connect(places, false).await?;
         match db::shop(&pool).await? {
-            Some(shop) => Ok(Self { pool, shop }),
+            Some(shop) => Ok(Self::over(pool, shop)),
             None => Err(Trouble::Told(format!("{} holds no shop yet.", places.name()))),
         }
     }
@@ -132,10 +157,21 @@ impl Store {
         devices::put(&mut transaction, devices).await?;
         db::put_shop(&mut transaction, shop, last).await?;
         transaction.commit().await?;
-        let store = Self { pool, shop };
+        let store = Self::over(pool, shop);
         // Whatever a phone knew of the log that was, it does not lie in this era: it will send everything again.
         store.begin_era_at(1).await?;
         Ok(store)
+    }
+
+    fn over(pool: AnyPool, shop: Id) -> Self {
+        Self { pool, shop, turn: Arc::default() }
+    }
+
+    /// A transaction that writes. The next begins when what comes with it is dropped, after the commit.
+    async fn begin_write(&self) -> Result<(OwnedMutexGuard<()>, Transaction<'static, Any>)> {
+        let turn = tokio::time::timeout(TURN_PATIENCE, self.turn.clone().lock_owned()).await;
+        let turn = turn.map_err(|_| Trouble::Told("The database was busy for too long.".into()))?;
+        Ok((turn, self.pool.begin().await?))
     }
 
     pub fn shop(&self) -> Id {

@@ -1,55 +1,27 @@
-//! What every store must do, on each of them: SQLite always, PostgreSQL where `TAILPLATE_TEST_POSTGRES` holds the address
-//! of a server on which databases may be made.
-
-use std::path::PathBuf;
+//! What the log of updates, the devices and the codes must do in every store; and the photos in every place for them.
 
 use tailplate_core::record::Kept;
 use tailplate_core::shop::{Done, Reel};
 use tailplate_core::sync::{BATCH_BYTES, Id, Item, Mark, More, Outcome, Pull, Taken};
 use tailplate_hub::store::{Entry, Photos, Places, Store, sha256};
 
+#[cfg(feature = "s3")]
+use tailplate_hub::store::Bucket;
+
+use crate::folder::Folder;
+use crate::{kept, servers};
+
 const REEL: &str = "000102030405060708090a0b0c0d0e0f";
-
-struct Folder(PathBuf);
-
-impl Folder {
-    fn new(name: &str) -> Self {
-        let folder = std::env::temp_dir().join(format!("tailplate-store {}-{name}", std::process::id()));
-        let _ = std::fs::remove_dir_all(&folder);
-        std::fs::create_dir_all(&folder).unwrap();
-        Self(folder)
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
-}
 
 fn run(test: impl Future<Output = ()>) {
     tokio::runtime::Runtime::new().unwrap().block_on(test);
 }
 
-/// A fresh place in each kind of store that is to be had here.
+/// A fresh place in each kind of store.
 async fn for_each_store(name: &str, test: impl AsyncFn(Places)) {
-    let folder = Folder::new(name);
-    test(Places::at(&folder.0)).await;
-    let Ok(server) = std::env::var("TAILPLATE_TEST_POSTGRES") else {
-        println!("PostgreSQL: skipped, TAILPLATE_TEST_POSTGRES is not set.");
-        return;
-    };
-    let database = format!("tailplate_{name}_{}", std::process::id()).replace('-', "_");
-    sqlx::any::install_default_drivers();
-    let admin = sqlx::AnyPool::connect(&server).await.unwrap();
-    let make = sqlx::AssertSqlSafe(format!("CREATE DATABASE {database}"));
-    sqlx::query(make).execute(&admin).await.unwrap();
-    let (before, query) = server.split_once('?').map_or((server.as_str(), ""), |(before, query)| (before, query));
-    let base = before.rsplit_once('/').unwrap().0;
-    let places = Places { database: Some(format!("{base}/{database}?{query}")), ..Places::at(&folder.0) };
-    test(places).await;
-    let drop = sqlx::AssertSqlSafe(format!("DROP DATABASE {database} WITH (FORCE)"));
-    sqlx::query(drop).execute(&admin).await.unwrap();
+    for kept in kept::Kept::each(name) {
+        test(kept.places()).await;
+    }
 }
 
 /// A reel's first bytes and, one after another, the updates of further work.
@@ -281,11 +253,11 @@ fn guessing_ends_after_twenty_codes_for_ten_minutes() {
 fn a_damaged_update_is_named_and_left_alone() {
     run(async {
         let folder = Folder::new("damage");
-        let places = Places::at(&folder.0);
+        let places = Places::at(&folder.data());
         let store = Store::open(&places).await.unwrap();
         push(&store, Mark::default(), &reel_and_updates(80)).await;
         sqlx::any::install_default_drivers();
-        let url = format!("sqlite://{}", folder.0.join("shop.db").display());
+        let url = format!("sqlite://{}", folder.data().join("shop.db").display());
         let raw = sqlx::AnyPool::connect(&url.replace(' ', "%20")).await.unwrap();
         sqlx::query("UPDATE updates SET bytes = x'00' WHERE seq = 5").execute(&raw).await.unwrap();
         let (damaged, count) = store.damaged().await.unwrap();
@@ -300,23 +272,25 @@ fn a_damaged_update_is_named_and_left_alone() {
 fn photos_are_kept_whole_under_their_hash() {
     run(async {
         let folder = Folder::new("photos");
-        let photos = Photos::open(&Places::at(&folder.0)).unwrap();
+        let photos = Photos::open(&Places::at(&folder.data())).unwrap();
         photo_acceptance(&photos).await;
         // One that rots is named, and healed by the next who brings it.
         let name = sha256(b"\xFF\xD8\xFF one");
-        std::fs::write(folder.0.join("photos").join(&name[..2]).join(&name), "rot").unwrap();
+        std::fs::write(folder.data().join("photos").join(&name[..2]).join(&name), "rot").unwrap();
         assert_eq!(photos.damaged().await.unwrap(), (vec![name.clone()], 2));
         photos.put(b"\xFF\xD8\xFF one".to_vec()).await.unwrap();
         assert_eq!(photos.damaged().await.unwrap(), (vec![], 2));
     });
 }
 
-/// Over a bucket in memory: a real one is asked by the same library.
 #[cfg(feature = "s3")]
 #[test]
 fn photos_are_kept_in_a_bucket_too() {
-    let bucket = std::sync::Arc::new(object_store::memory::InMemory::new());
-    run(photo_acceptance(&Photos::Bucket(tailplate_hub::store::Bucket::over(bucket, "shop"))));
+    let Some((url, bucket)) = servers::bucket() else { return };
+    let store = object_store::aws::AmazonS3Builder::new().with_endpoint(url).with_allow_http(true);
+    let store = store.with_access_key_id(servers::BUCKET_KEY).with_secret_access_key(servers::BUCKET_KEY);
+    let photos = Photos::Bucket(Bucket::over(store.with_bucket_name(bucket), "photos of one test").unwrap());
+    run(photo_acceptance(&photos));
 }
 
 async fn photo_acceptance(photos: &Photos) {
