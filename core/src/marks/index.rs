@@ -16,6 +16,8 @@ const ALIGNED_MOST: usize = 128;
 #[derive(Debug, Clone, Default)]
 pub struct MarkIndex {
     struck: Vec<Symbols>,
+    /// How many grams each text has.
+    grams: Vec<u16>,
     /// Texts by gram, each list rising.
     posted: Vec<Vec<u32>>,
     /// Texts too short for a gram: always aligned.
@@ -51,6 +53,7 @@ impl MarkIndex {
             if grams.is_empty() && symbols.len() > 0 {
                 index.short.push(number as u32);
             }
+            index.grams.push(grams.len() as u16);
             for gram in grams {
                 index.posted[gram].push(number as u32);
             }
@@ -78,13 +81,14 @@ impl MarkIndex {
 
     fn worth_aligning(&self, reading: &Symbols) -> Vec<u32> {
         let all = self.struck.len() as f32;
-        let mut score = vec![0f32; self.struck.len()];
+        let (mut score, mut hits) = (vec![0f32; self.struck.len()], vec![0_u16; self.struck.len()]);
         for gram in grams(reading) {
             let posted = &self.posted[gram];
             // A gram that half the texts have tells nothing.
             let weight = (all / posted.len().max(1) as f32).ln() + 0.1;
             for &number in posted {
                 score[number as usize] += weight;
+                hits[number as usize] += 1;
             }
         }
         // Of two that share the same grams the shorter one is the better explained.
@@ -93,14 +97,18 @@ impl MarkIndex {
                 *score -= 0.01 * struck.len() as f32;
             }
         }
-        let mut worth: Vec<u32> =
-            (0..self.struck.len() as u32).filter(|&number| score[number as usize] > 0.0).collect();
+        // A short text that is there as good as whole must not fall behind long ones of which a few letters fit: a model's
+        // number beside its maker's name.
+        let whole = |number: &u32| 4 * hits[*number as usize] >= 3 * self.grams[*number as usize];
+        let (mut whole, mut worth): (Vec<u32>, Vec<u32>) =
+            (0..self.struck.len() as u32).filter(|&number| score[number as usize] > 0.0).partition(whole);
         if worth.len() > ALIGNED_MOST {
             worth.select_nth_unstable_by(ALIGNED_MOST, |&a, &b| {
                 score[b as usize].total_cmp(&score[a as usize]).then(a.cmp(&b))
             });
             worth.truncate(ALIGNED_MOST);
         }
+        worth.append(&mut whole);
         worth.extend(&self.short);
         worth
     }
