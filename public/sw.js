@@ -1,14 +1,14 @@
 // Keeps the app on the device: one cache per version, fetched whole or not at all.
 //
-// The build writes the version and the list of files (url relative to this file, hash = SHA-256 in hex) into the two
-// lines below. A new version takes over only when the page asks for it.
+// The build writes the version and the list of files (urls relative to this file, each followed by the first 16 digits
+// of its SHA-256) into the two lines below, and takes these remarks out. A new version takes over only when the page asks for it.
 const VERSION = /*VERSION*/"dev";
 const FILES = /*FILES*/[];
 
 const PREFIX = "tailplate-";
 const CACHE = PREFIX + VERSION;
 const BASE = new URL("./", self.location).href;
-const LISTED = new Set(FILES.map((file) => addressOf(file.url)));
+const LISTED = new Set(FILES.map(([url]) => addressOf(url)));
 const KEPT_HEADERS = [
   "content-type", "content-security-policy", "permissions-policy", "referrer-policy", "x-content-type-options",
   "cross-origin-opener-policy", "cross-origin-embedder-policy", "cross-origin-resource-policy",
@@ -22,6 +22,10 @@ self.addEventListener("message", (event) => {
 self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
+  if (request.method === "POST" && url.origin + url.pathname === BASE + "share") {
+    event.respondWith(takeShared(request));
+    return;
+  }
   if (request.method !== "GET" || url.origin !== self.location.origin) return;
   url.search = "";
   url.hash = "";
@@ -46,12 +50,12 @@ async function fetchAll() {
   }
 }
 
-async function fetchOne({ url, hash }) {
+async function fetchOne([url, hash]) {
   const address = addressOf(url);
   const response = await fetch(address, { cache: "reload" });
   if (!response.ok) throw new Error(`${url}: the server answered ${response.status}.`);
   const body = await response.arrayBuffer();
-  if (hex(await crypto.subtle.digest("SHA-256", body)) !== hash) {
+  if (!hex(await crypto.subtle.digest("SHA-256", body)).startsWith(hash)) {
     throw new Error(`${url} is not the file that version ${VERSION} was built with.`);
   }
   // A response made here is never a redirect, which one engine refuses for a page. Its type is kept, so that WASM
@@ -72,6 +76,22 @@ function addressOf(url) {
 
 function hex(buffer) {
   return Array.from(new Uint8Array(buffer), (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+// What another app shares waits in a cache of its own, which no new version clears, until the page has kept it.
+async function takeShared(request) {
+  const form = await request.formData();
+  const waiting = await caches.open("shared-with-tailplate");
+  let place = (await waiting.keys()).length;
+  const keep = (response) => waiting.put(`${BASE}shared/${place++}`, response);
+  const words = ["title", "text", "url"].map((name) => form.get(name)).filter((one) => typeof one === "string" && one);
+  if (words.length > 0) await keep(new Response([...new Set(words)].join("\n"), { headers: { "content-type": "text/plain" } }));
+  for (const photo of form.getAll("photos")) {
+    if (photo instanceof File && photo.type.startsWith("image/")) {
+      await keep(new Response(photo, { headers: { "content-type": photo.type } }));
+    }
+  }
+  return Response.redirect(BASE + "#/listing", 303);
 }
 
 // Only this app's old caches; another app on this host may have its own.

@@ -68,7 +68,7 @@ pub async fn of_drawing(svg: &str) -> Result<Taken, String> {
     take(&file_of(drawn.as_bytes(), "image/svg+xml")?).await
 }
 
-fn file_of(bytes: &[u8], media_type: &str) -> Result<File, String> {
+pub fn file_of(bytes: &[u8], media_type: &str) -> Result<File, String> {
     let options = web_sys::FilePropertyBag::new();
     options.set_type(media_type);
     let parts = js_sys::Array::of1(&Uint8Array::from(bytes));

@@ -6,6 +6,8 @@ use tailplate_core::observe::Sheet;
 use tailplate_core::shop::StallCheck;
 use tailplate_core::strip::Took;
 
+use crate::screens::buy::Shopping;
+
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Units {
     #[default]
@@ -85,6 +87,18 @@ pub fn load_draft() -> Draft {
 
 pub fn save_draft(draft: &Draft) -> bool {
     LocalStorage::set(DRAFT, draft).is_ok()
+}
+
+const SHOPPING: &str = "tailplate-shopping";
+
+/// What is on offer and the money for it.
+pub fn load_shopping() -> Shopping {
+    LocalStorage::get(SHOPPING).unwrap_or_default()
+}
+
+pub fn save_shopping(shopping: &Shopping) {
+    // What the browser has no room for stays on the screen all the same.
+    let _ = LocalStorage::set(SHOPPING, shopping);
 }
 
 const LISTING: &str = "tailplate-listing";

@@ -21,6 +21,7 @@ pub enum Route {
     Quote(String),
     HandBack(String),
     Reel(String),
+    Customer(String),
     /// A sheet to print, about a job.
     Paper(String, String),
     Bench,
@@ -32,10 +33,13 @@ pub enum Route {
     Search,
     /// The shop's computer; with the code of a scanned square.
     Hub(String),
-    Sums(String),
+    /// A sum, empty for all of them; and the reel that it is about, empty for none.
+    Sums(String, String),
     Listing,
     Parts,
-    Measure,
+    Buy,
+    /// What the size is for, `reel/ID`, `find/ID` with the photo’s SHA-256 after it, or `table/FEATURE`; empty for nothing.
+    Measure(String),
     Copy,
     Shop,
     More,
@@ -57,6 +61,7 @@ impl Route {
             ("quote", id) if !id.is_empty() => Self::Quote(id.to_owned()),
             ("hand-back", id) if !id.is_empty() => Self::HandBack(id.to_owned()),
             ("reel", id) if !id.is_empty() => Self::Reel(id.to_owned()),
+            ("customer", id) if !id.is_empty() => Self::Customer(id.to_owned()),
             ("paper", rest) => match rest.split_once('/') {
                 Some((sheet, id)) => Self::Paper(sheet.to_owned(), id.to_owned()),
                 None => Self::Jobs,
@@ -69,10 +74,14 @@ impl Route {
             ("search", _) => Self::Search,
             ("hub", _) => Self::Hub(String::new()),
             ("pair", code) => Self::Hub(code.to_owned()),
-            ("sums", id) => Self::Sums(id.to_owned()),
+            ("sums", rest) => {
+                let (sum, reel) = rest.split_once('/').unwrap_or((rest, ""));
+                Self::Sums(sum.trim_start_matches('-').to_owned(), reel.to_owned())
+            }
             ("listing", _) => Self::Listing,
             ("parts", _) => Self::Parts,
-            ("measure", _) => Self::Measure,
+            ("buy", _) => Self::Buy,
+            ("measure", of) => Self::Measure(of.to_owned()),
             ("copy", _) => Self::Copy,
             ("shop", _) => Self::Shop,
             ("more", _) => Self::More,
@@ -95,6 +104,7 @@ impl Route {
             Self::Quote(id) => format!("#/quote/{id}"),
             Self::HandBack(id) => format!("#/hand-back/{id}"),
             Self::Reel(id) => format!("#/reel/{id}"),
+            Self::Customer(id) => format!("#/customer/{id}"),
             Self::Paper(sheet, id) => format!("#/paper/{sheet}/{id}"),
             Self::Bench => "#/bench".into(),
             Self::Faults(id) => format!("#/faults/{id}"),
@@ -103,10 +113,12 @@ impl Route {
             Self::Scan => "#/scan".into(),
             Self::Search => "#/search".into(),
             Self::Hub(_) => "#/hub".into(),
-            Self::Sums(id) => format!("#/sums/{id}"),
+            Self::Sums(sum, reel) if reel.is_empty() => format!("#/sums/{sum}"),
+            Self::Sums(sum, reel) => format!("#/sums/{}/{reel}", if sum.is_empty() { "-" } else { sum }),
             Self::Listing => "#/listing".into(),
             Self::Parts => "#/parts".into(),
-            Self::Measure => "#/measure".into(),
+            Self::Buy => "#/buy".into(),
+            Self::Measure(of) => format!("#/measure/{of}"),
             Self::Copy => "#/copy".into(),
             Self::Shop => "#/shop".into(),
             Self::More => "#/more".into(),

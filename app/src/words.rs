@@ -15,7 +15,10 @@ pub fn seen_in_words(reference: &Reference, seen: &Observation) -> (String, Stri
             .and_then(|f| f.state(state))
             .map_or_else(|| state.clone(), |s| s.label.clone()),
         Value::Count(n) => n.to_string(),
-        Value::Measure { amount, unit } => both_units(*amount, *unit),
+        Value::Measure { amount, unit } => {
+            let error = seen.plus_minus.map_or_else(String::new, |error| format!(" ± {}", one_unit(error, *unit)));
+            format!("{}{error}", both_units(*amount, *unit))
+        }
         Value::Text(text) => format!("“{text}”"),
         Value::Absent => "not there".into(),
         Value::Unclear => "can’t tell".into(),

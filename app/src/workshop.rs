@@ -13,8 +13,8 @@ use wasm_bindgen_futures::spawn_local;
 use crate::keeping;
 use crate::route::Route;
 use crate::screens::{
-    bench, compare, copy, fault, find, finds, hand_back, hub, job, jobs, listing, measure, model, more, own_model,
-    paper, parts, places, quote, reel, scan, search, service, settings, shop, stall, strip, sums,
+    bench, buy, compare, copy, customer, fault, find, finds, hand_back, hub, job, jobs, listing, measure, model, more,
+    own_model, paper, parts, places, quote, reel, scan, search, service, settings, shop, stall, strip, sums,
 };
 use crate::state::Shared;
 use crate::update;
@@ -99,7 +99,9 @@ fn screen(route: Route) -> AnyView {
         Route::Search => view! { <search::Search/> }.into_any(),
         Route::More => view! { <places::Places/> }.into_any(),
         route @ (Route::Bench | Route::Faults(_) | Route::Strip(_) | Route::Service(_)) => in_part(fetch_work, route),
-        route @ (Route::Sums(_) | Route::Listing | Route::Parts | Route::Measure) => in_part(fetch_bench, route),
+        route @ (Route::Sums(..) | Route::Listing | Route::Parts | Route::Buy | Route::Measure(_)) => {
+            in_part(fetch_bench, route)
+        }
         route @ (Route::Copy | Route::Scan | Route::Hub(_)) => in_part(fetch_desk, route),
         route => in_part(fetch_counter, route),
     }
@@ -133,6 +135,7 @@ fn fetch_counter() -> Result<Screens, SplitLoaderError> {
         Route::Quote(id) => view! { <quote::QuoteScreen id/> }.into_any(),
         Route::HandBack(id) => view! { <hand_back::HandBack id/> }.into_any(),
         Route::Reel(id) => view! { <reel::ReelScreen id/> }.into_any(),
+        Route::Customer(id) => view! { <customer::CustomerScreen id/> }.into_any(),
         Route::Paper(sheet, id) => view! { <paper::Paper sheet id/> }.into_any(),
         Route::Shop => view! { <shop::Shop/> }.into_any(),
         _ => ().into_any(),
@@ -159,14 +162,15 @@ pub fn DonorOf(model: String, asking: Option<Price>) -> impl IntoView {
     move || donor.get().map(|donor| donor(model.clone(), asking.clone()))
 }
 
-/// Sums, sizes, listings, parts.
+/// Sums, sizes, listings, parts, what to buy.
 #[wasm_split(bench, wasm_split_path = leptos::wasm_split, fallible)]
 fn fetch_bench() -> Result<Screens, SplitLoaderError> {
     Ok(|route| match route {
-        Route::Sums(id) => view! { <sums::Sums id/> }.into_any(),
+        Route::Sums(id, reel) => view! { <sums::Sums id reel/> }.into_any(),
         Route::Listing => view! { <listing::Listing/> }.into_any(),
         Route::Parts => view! { <parts::Parts/> }.into_any(),
-        Route::Measure => view! { <measure::Measure/> }.into_any(),
+        Route::Buy => view! { <buy::Buy/> }.into_any(),
+        Route::Measure(of) => view! { <measure::Measure of/> }.into_any(),
         _ => ().into_any(),
     })
 }

@@ -1,8 +1,14 @@
-//! What `core/examples/bench_key.rs` measures natively, for a browser to measure: each function is one piece of work, and the page holds
-//! the clock. Called in a wrong order they do nothing.
+//! What `bench_key`, `bench_fit` and `bench_washers` of `core/examples` measure natively, for a browser to measure: each
+//! function is one piece of work, and the page holds the clock. Called in a wrong order they do nothing.
 
+mod offers;
+
+use offers::{Numbers, offers};
 use std::cell::RefCell;
 use std::hint::black_box;
+use tailplate_core::bench::washers::{self, synthetic::Sort};
+use tailplate_core::fit::plan::STEPS_MAX;
+use tailplate_core::fit::plan::solve::solve;
 use tailplate_core::key::synthetic::{answers, synthetic};
 use tailplate_core::key::{Key, Posterior, Tally, next_checks};
 use tailplate_core::observe::Observation;
@@ -60,6 +66,17 @@ pub extern "C" fn checks() {
     work(|bench| drop(black_box(next_checks(&bench.key, &bench.reference, &bench.tally, &bench.posterior))));
 }
 
+/// Plans what to buy of 200 offers for 100 needs with this budget, in hundredths, and up to so many parts an offer; 2 if the
+/// plan is proved the best, 1 if it is proved to serve the most of the urgent needs.
+#[unsafe(no_mangle)]
+pub extern "C" fn plan(budget: u32, dense: u32) -> u32 {
+    let problem = offers(&mut Numbers(7), i64::from(budget), u64::from(dense));
+    let solution = black_box(solve(&problem, STEPS_MAX));
+    let urgent =
+        solution.served.iter().zip(&problem.urgency).filter(|(place, urgency)| place.is_some() && **urgency == 3);
+    if solution.proved { 2 } else { u32::from(urgent.count() as i64 == solution.at_best[0]) }
+}
+
 fn work(piece: impl FnOnce(&mut Bench)) {
     BENCH.with_borrow_mut(|bench| {
         if let Some(bench) = bench {
@@ -67,4 +84,12 @@ fn work(piece: impl FnOnce(&mut Bench)) {
             black_box(&bench.posterior);
         }
     });
+}
+
+/// Solves a washer stack of full size; the number is the place in [`Sort::ALL`]. Gives back how many stacks were listed.
+#[unsafe(no_mangle)]
+pub extern "C" fn washers(sort: u32) -> u32 {
+    let Some(sort) = Sort::ALL.get(sort as usize) else { return 0 };
+    let question = washers::synthetic::question(*sort);
+    washers::solve(black_box(&question)).map_or(0, |solved| black_box(solved.stacks.len()) as u32)
 }

@@ -5,23 +5,17 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use tailplate_core::fit::plan::STEPS_MAX;
-use tailplate_core::fit::plan::solve::{Choice, Problem, solve};
+use tailplate_core::fit::plan::solve::solve;
 use tailplate_core::fit::{Fact, Fits};
 use tailplate_core::reference::{Evidence, Reference, Says};
+
+#[path = "../../bench/src/offers.rs"]
+mod offers;
+use offers::{Numbers, offers};
 
 const MODELS: u64 = 20_000;
 const ROLES: u64 = 30;
 const FACTS: u64 = 200_000;
-
-/// Numbers that are the same on each run.
-struct Numbers(u64);
-
-impl Numbers {
-    fn below(&mut self, most: u64) -> u64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) % most
-    }
-}
 
 fn main() {
     let mut numbers = Numbers(7);
@@ -70,7 +64,7 @@ fn main() {
         for _ in 0..10 {
             let problem = offers(&mut numbers, budget, dense);
             let started = Instant::now();
-            let solution = solve(&problem, STEPS_MAX, &mut |_| true);
+            let solution = solve(&problem, STEPS_MAX);
             times.push(started.elapsed().as_secs_f64() * 1000.0);
             steps += solution.steps;
             proved += u32::from(solution.proved);
@@ -84,19 +78,6 @@ fn main() {
         println!("buy: {name}: proved cheapest of 10\t{proved}\tcount");
         println!("buy: {name}: proved to serve the most, of 10\t{most}\tcount");
     }
-}
-
-/// 200 reels at 8 to 60, each with several parts that serve one or a few of 100 needs.
-fn offers(numbers: &mut Numbers, budget: i64, dense: u64) -> Problem {
-    let choices = (0..200)
-        .map(|_| Choice {
-            price: 800 + numbers.below(5200) as i64,
-            units: (0..1 + numbers.below(dense))
-                .map(|_| (0..1 + numbers.below(3)).map(|_| numbers.below(100) as usize).collect())
-                .collect(),
-        })
-        .collect();
-    Problem { budget, choices, urgency: (0..100).map(|_| 1 + numbers.below(3) as u8).collect() }
 }
 
 fn rows(name: &str, times: &mut [f64]) {

@@ -246,7 +246,8 @@ fn read(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, most: usize) -> Res
     Ok(bytes)
 }
 
-fn sha256_hex(bytes: &[u8]) -> String {
+/// SHA-256 in lower-case hex: the name of a photo.
+pub fn sha256_hex(bytes: &[u8]) -> String {
     use std::fmt::Write;
     Sha256::digest(bytes).iter().fold(String::new(), |mut hex, byte| {
         let _ = write!(hex, "{byte:02x}");

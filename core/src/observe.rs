@@ -132,6 +132,9 @@ pub struct Observation {
     pub certainty: Certainty,
     #[serde(default)]
     pub how: How,
+    /// ± of a measure in its own unit, holding in 95 of 100; without it, what the instrument usually leaves open.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plus_minus: Option<f64>,
     /// SHA-256 of the photo that shows it, in hex.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub photo: Option<String>,
@@ -151,7 +154,7 @@ impl Observation {
         Self::of(About::mark(place), Value::Text(text.into()))
     }
     pub fn of(about: About, value: Value) -> Self {
-        Self { about, value, certainty: Certainty::Sure, how: How::Eye, photo: None }
+        Self { about, value, certainty: Certainty::Sure, how: How::Eye, plus_minus: None, photo: None }
     }
     pub fn with(self, certainty: Certainty) -> Self {
         Self { certainty, ..self }

@@ -1,13 +1,28 @@
 //! Putting things in order with little code: the library's sort is compiled anew for every type, some four kilobytes
 //! each, and a phone downloads them all. This one sorts places, so there is one of it.
 
-use std::cmp::Ordering;
+use std::{cmp::Ordering, collections::BTreeMap};
 
 /// Sorts; equal items keep their order.
 pub fn by<T>(items: &mut Vec<T>, compare: impl Fn(&T, &T) -> Ordering) {
     let places = sorted_places(items.len(), &|a, b| compare(&items[a], &items[b]));
     let mut taken: Vec<Option<T>> = std::mem::take(items).into_iter().map(Some).collect();
     items.extend(places.into_iter().filter_map(|place| taken[place].take()));
+}
+
+/// Sorts, and leaves one of each. For small lists: it is slower than the library's.
+pub fn unique<T: Ord>(items: &mut Vec<T>) {
+    by(items, T::cmp);
+    items.dedup();
+}
+
+/// Which place has which name. One by one: collecting would bring a sort of its own.
+pub fn index<'a>(names: impl Iterator<Item = &'a str>) -> BTreeMap<String, usize> {
+    let mut index = BTreeMap::new();
+    for (at, name) in names.enumerate() {
+        index.insert(name.to_owned(), at);
+    }
+    index
 }
 
 #[inline(never)]

@@ -188,7 +188,10 @@ fn answered(reference: &Reference, seen: &Observation) -> String {
             .and_then(|feature| feature.state(state))
             .map_or(state.clone(), |state| state.label.clone()),
         Value::Count(count) => count.to_string(),
-        Value::Measure { amount, unit } => format!("{amount} {}", unit.symbol()).trim_end().to_owned(),
+        Value::Measure { amount, unit } => {
+            let error = seen.plus_minus.map_or_else(String::new, |error| format!(" ± {error}"));
+            format!("{amount}{error} {}", unit.symbol()).trim_end().to_owned()
+        }
         Value::Text(text) => text.clone(),
         Value::Absent => "not there".into(),
         Value::Unclear | Value::TakenBack(_) => "could not tell".into(),

@@ -266,6 +266,38 @@ fn both_systems_give_the_same_answer() {
     );
 }
 
+/// Every example, asked in every other unit of each of its inputs, gives the same figures.
+#[test]
+fn no_answer_depends_on_the_unit_it_was_asked_in() {
+    let reference = shipped();
+    let mut checked = 0;
+    let examples = reference.mechanics.formulas.iter().flat_map(|formula| &formula.examples);
+    for example in examples.filter(|example| example.calculator != "card-corners") {
+        let calculator = bench::calculator(&example.calculator).unwrap();
+        let plain = run(&reference, calculator.id, &inputs_of(example)).unwrap();
+        for input in calculator.inputs {
+            let (Wants::Number { kind, unit, .. }, Some(typed)) = (input.wants, example.inputs.get(input.id)) else {
+                continue;
+            };
+            let read = bench::quantity(&typed.0, kind, kind.unit_written(unit).unwrap()).unwrap();
+            for other in kind.units() {
+                let spread = read.plus_minus.map(|spread| other.spread_from_first(read.value, spread));
+                let spread = spread.map_or_else(String::new, |spread| format!(" ± {spread}"));
+                let text = format!("{}{spread} {}", other.from_first(read.value), other.symbol);
+                let mut inputs = inputs_of(example);
+                inputs.insert(input.id.to_owned(), Entry::Text(text.clone()));
+                let told = run(&reference, calculator.id, &inputs).unwrap_or_else(|error| panic!("{text}: {error}"));
+                for (a, b) in plain.figures.iter().zip(&told.figures) {
+                    let same = (a.value - b.value).abs() <= 1e-9 * a.value.abs().max(1e-9);
+                    assert!(same, "{} with {} = {text}: {} and {}", calculator.id, input.id, a.text(), b.text());
+                }
+                checked += 1;
+            }
+        }
+    }
+    assert!(checked > 100, "only {checked} askings");
+}
+
 /// The ± of a figure is what a thousand trials with inputs off by their ± show.
 #[test]
 fn the_error_of_a_figure_is_that_of_trials() {

@@ -390,6 +390,7 @@ fn chances_are_honest_and_unknown_reels_are_called_so() {
             by_source[source].1 += 1;
         }
     }
+    followed_to_the_end(&all, &mut world);
     for (source, (sum, n)) in ["in the key", "family left out", "look-alike", "random"].iter().zip(by_source) {
         println!("not in key, mean: {source} {:.3} of {n}", sum / f64::from(n));
     }
@@ -444,6 +445,29 @@ fn followed<'a>(
         });
     }
     seen
+}
+
+/// What unknown reels are given when the suggested checks are answered until none is left, the sides opened if need be.
+fn followed_to_the_end<'a>(all: &'a Reference, world: &mut World<'a>) {
+    for (what, practice) in [("real models", false), ("practice models", true)] {
+        let (mut unknown, mut known) = (Vec::new(), Vec::new());
+        for fold in 0..4 {
+            let left_out = |m: &Model| family(m).bytes().map(usize::from).sum::<usize>() % 4 == fold;
+            let mut reference = all.clone();
+            reference.models.retain(|m| !left_out(m));
+            let key = Key::build(&reference, &Learned::default());
+            let drawn = all.models.iter().filter(|m| is_practice(m) == practice);
+            let (out, within): (Vec<&Model>, Vec<&Model>) = drawn.partition(|m| left_out(m));
+            for source in (0..4).cycle().take(160) {
+                let reel =
+                    world.reel(if source == 1 && !out.is_empty() { &out } else { &within }, source == 2, source == 3);
+                let posterior = judge(&key, &followed(world, &key, &reference, &reel, 0));
+                if source == 0 { &mut known } else { &mut unknown }.push(posterior.not_in_key);
+            }
+        }
+        let area = area_under_curve(&unknown, &known);
+        println!("unknown reels, area under the curve, suggestions followed, {what}\t{area:.4}");
+    }
 }
 
 #[test]

@@ -1,8 +1,9 @@
 //! Known cases: real reels with what a person could see, and what is known of them. They go through exactly the code of
 //! the command line. The worst result is to be sure and wrong.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use tailplate_core::key::Verdict;
 use tailplate_core::observe::Sheet;
@@ -89,24 +90,30 @@ pub struct Outcome {
 }
 
 /// Reads every case of a folder, by name.
+///
+/// # Errors
+/// A sentence naming the file.
 pub fn read(folder: &Path) -> Result<Vec<Case>, String> {
+    read_named(folder, |case: &mut Case, name| case.name = name)
+}
+
+/// Reads every case of any sort in a folder, in the order of the files' names, which become theirs.
+///
+/// # Errors
+/// A sentence naming the file.
+pub fn read_named<C: DeserializeOwned>(folder: &Path, set_name: fn(&mut C, String)) -> Result<Vec<C>, String> {
     let told = |error: std::io::Error| format!("{} can't be read: {error}.", folder.display());
-    let mut paths: Vec<_> = std::fs::read_dir(folder)
-        .map_err(told)?
-        .map(|e| e.map(|e| e.path()))
-        .collect::<Result<_, _>>()
-        .map_err(told)?;
+    let entries: Result<Vec<_>, _> = std::fs::read_dir(folder).map_err(told)?.collect();
+    let mut paths: Vec<_> = entries.map_err(told)?.into_iter().map(|entry| entry.path()).collect();
     paths.retain(|path| path.extension().is_some_and(|ending| ending == "json"));
     paths.sort();
-    paths
-        .iter()
-        .map(|path| {
-            let text = std::fs::read_to_string(path).map_err(told)?;
-            let case: Case = serde_json::from_str(&text).map_err(|e| format!("{}: {e}.", path.display()))?;
-            let name = path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-            Ok(Case { name, ..case })
-        })
-        .collect()
+    let read = |path: &PathBuf| {
+        let text = std::fs::read_to_string(path).map_err(told)?;
+        let mut case: C = serde_json::from_str(&text).map_err(|error| format!("{}: {error}.", path.display()))?;
+        set_name(&mut case, path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default());
+        Ok(case)
+    };
+    paths.iter().map(read).collect()
 }
 
 /// Runs one case as the command line would.

@@ -8,7 +8,7 @@ use serde::Deserialize;
 use tailplate_core::faults::{Finding, Judged, Observed, Seen};
 use tailplate_core::reference::Reference;
 
-use crate::cases::{CaseSource, Mark};
+use crate::cases::{CaseSource, Mark, read_named};
 use crate::fault;
 
 /// Within so many causes the right one must stand.
@@ -53,17 +53,7 @@ pub struct FaultOutcome {
 /// # Errors
 /// A sentence naming the file.
 pub fn read(folder: &Path) -> Result<Vec<FaultCase>, String> {
-    let told = |error: std::io::Error| format!("{} can't be read: {error}.", folder.display());
-    let mut cases = Vec::new();
-    for entry in std::fs::read_dir(folder).map_err(told)? {
-        let path = entry.map_err(told)?.path();
-        let text = std::fs::read_to_string(&path).map_err(told)?;
-        let case: FaultCase = serde_json::from_str(&text).map_err(|e| format!("{}: {e}.", path.display()))?;
-        let name = path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-        cases.push(FaultCase { name, ..case });
-    }
-    cases.sort_by(|a, b| a.name.cmp(&b.name));
-    Ok(cases)
+    read_named(folder, |case: &mut FaultCase, name| case.name = name)
 }
 
 /// The case from the owner's words alone.

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use tailplate_core::fit::{Trust, Verdict};
 use tailplate_core::reference::Reference;
 
-use crate::cases::{CaseSource, Mark, Outcome};
+use crate::cases::{CaseSource, Mark, Outcome, read_named};
 use crate::parts::{Asked, Book, fit, tell_fit, verdict};
 
 #[derive(Debug, Clone, Default, Deserialize)]
@@ -39,18 +39,7 @@ pub struct Case {
 
 /// Reads every case of a folder, by name.
 pub fn read(folder: &Path) -> Result<Vec<Case>, String> {
-    let told = |error: std::io::Error| format!("{} can't be read: {error}.", folder.display());
-    let entries: Result<Vec<_>, _> = std::fs::read_dir(folder).map_err(told)?.collect();
-    let mut paths: Vec<_> = entries.map_err(told)?.into_iter().map(|entry| entry.path()).collect();
-    paths.retain(|path| path.extension().is_some_and(|ending| ending == "json"));
-    paths.sort();
-    let read = |path: &std::path::PathBuf| {
-        let text = std::fs::read_to_string(path).map_err(told)?;
-        let case: Case = serde_json::from_str(&text).map_err(|e| format!("{}: {e}.", path.display()))?;
-        let name = path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-        Ok(Case { name, ..case })
-    };
-    paths.iter().map(read).collect()
+    read_named(folder, |case: &mut Case, name| case.name = name)
 }
 
 fn fits(verdict: Verdict) -> bool {

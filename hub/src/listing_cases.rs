@@ -8,7 +8,7 @@ use tailplate_core::listing::Finding;
 use tailplate_core::observe::Sheet;
 
 use crate::answer::{Desk, Heard};
-use crate::cases::{CaseSource, Mark};
+use crate::cases::{CaseSource, Mark, read_named};
 
 /// A claim and its known verdict. The claim is found by its words, and its kind where these could be another's.
 #[derive(Debug, Clone, Deserialize)]
@@ -55,23 +55,7 @@ pub struct Outcome {
 
 /// Reads every case of a folder, by name.
 pub fn read(folder: &Path) -> Result<Vec<Case>, String> {
-    let told = |error: std::io::Error| format!("{} can't be read: {error}.", folder.display());
-    let mut paths: Vec<_> = std::fs::read_dir(folder)
-        .map_err(told)?
-        .map(|entry| entry.map(|entry| entry.path()))
-        .collect::<Result<_, _>>()
-        .map_err(told)?;
-    paths.retain(|path| path.extension().is_some_and(|ending| ending == "json"));
-    paths.sort();
-    paths
-        .iter()
-        .map(|path| {
-            let text = std::fs::read_to_string(path).map_err(told)?;
-            let case: Case = serde_json::from_str(&text).map_err(|error| format!("{}: {error}.", path.display()))?;
-            let name = path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-            Ok(Case { name, ..case })
-        })
-        .collect()
+    read_named(folder, |case: &mut Case, name| case.name = name)
 }
 
 /// Runs one case as the command line would.

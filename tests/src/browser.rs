@@ -30,7 +30,7 @@ pub struct Browser {
 impl Browser {
     /// A browser that has never been here, with the screen of a phone.
     pub fn start(engine: Engine) -> Self {
-        let browser = Self::of(engine, Session::start(engine, None, USUAL_PIXEL_RATIO));
+        let browser = Self::of(engine, Session::start(engine, &[], USUAL_PIXEL_RATIO));
         match engine {
             Engine::Chromium => {}
             Engine::Firefox => browser.narrow_firefox(),
@@ -41,15 +41,26 @@ impl Browser {
 
     /// Chromium with one point of a picture for each of its screen, so that pictures are small.
     pub fn start_for_pictures() -> Self {
-        Self::of(Engine::Chromium, Session::start(Engine::Chromium, None, 1.0))
+        Self::of(Engine::Chromium, Session::start(Engine::Chromium, &[], 1.0))
     }
 
     /// Chromium on a profile that outlives it.
     pub fn start_on(profile: &Path) -> Self {
-        let session = Session::start(Engine::Chromium, Some(profile), USUAL_PIXEL_RATIO);
+        let kept = format!("--user-data-dir={}", profile.display());
+        let session = Session::start(Engine::Chromium, &[kept], USUAL_PIXEL_RATIO);
         let mut browser = Self::of(Engine::Chromium, session);
         browser.profile = Some(profile.to_path_buf());
         browser
+    }
+
+    /// Chromium with a camera that sees what stands in this file (Y4M) from the moment it is asked for, and is allowed.
+    pub fn start_with_camera(film: &Path) -> Self {
+        let more = [
+            "--use-fake-ui-for-media-stream".to_owned(),
+            "--use-fake-device-for-media-stream".to_owned(),
+            format!("--use-file-for-fake-video-capture={}", film.display()),
+        ];
+        Self::of(Engine::Chromium, Session::start(Engine::Chromium, &more, USUAL_PIXEL_RATIO))
     }
 
     fn of(engine: Engine, session: Session) -> Self {
@@ -298,6 +309,16 @@ impl Browser {
         (old, new)
     }
 
+    /// Ends the shown tab at once, without asking its page (Chromium only), and goes on in another.
+    pub fn end_tab(&self, next: &Value) {
+        let this = self.session.send("window", None).unwrap_or_else(|problem| panic!("{problem}"));
+        // There may be nobody left to answer.
+        let _ = self
+            .session
+            .send("goog/cdp/execute", Some(json!({ "cmd": "Target.closeTarget", "params": { "targetId": this } })));
+        self.switch_to(next);
+    }
+
     pub fn switch_to(&self, tab: &Value) {
         self.send("window", json!({ "handle": tab }));
     }
@@ -312,8 +333,8 @@ impl Browser {
         let start = Instant::now();
         loop {
             let element = self.wait_for(what, &find);
-            // A thumb scrolls what it wants off the edges, where bars lie.
-            let script = json!({ "script": "arguments[0].scrollIntoView({ block: 'center' })", "args": [{ ELEMENT: element.as_str() }] });
+            // A thumb scrolls what it wants off the edges, where bars lie, and comes down on what lies still.
+            let script = json!({ "script": STILL, "args": [{ ELEMENT: element.as_str() }] });
             let tapped = self
                 .session
                 .send("execute/sync", Some(script))
@@ -372,6 +393,18 @@ impl Browser {
 const VISIBLE: &str = "
     const visible = e => { const r = e.getBoundingClientRect(); return r.width > 0 && r.height > 0 && getComputedStyle(e).visibility !== 'hidden' };
     const squeeze = text => (text ?? '').replace(/\\s+/g, ' ').trim().toLowerCase();
+";
+
+const STILL: &str = "
+    arguments[0].scrollIntoView({ block: 'center' });
+    const place = () => { const r = arguments[0].getBoundingClientRect(); return `${r.x} ${r.y}` };
+    const pause = () => new Promise(done => setTimeout(done, 30));
+    return (async () => {
+        for (let before = '', looks = 0; looks < 30 && before !== place(); looks++) {
+            before = place();
+            await pause();
+        }
+    })()
 ";
 
 const LISTEN: &str = "

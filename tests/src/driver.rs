@@ -39,9 +39,9 @@ pub struct Session {
 }
 
 impl Session {
-    /// `profile`: the folder that a browser, Chromium only, keeps everything in; without one it begins empty and leaves nothing.
+    /// `more`: what Chromium is told besides, such as the folder it keeps everything in.
     /// `pixel_ratio`: points of a picture for each of the screen, Chromium only.
-    pub fn start(engine: Engine, profile: Option<&Path>, pixel_ratio: f64) -> Self {
+    pub fn start(engine: Engine, more: &[String], pixel_ratio: f64) -> Self {
         let port = free_port();
         let mut screen = None;
         let mut command;
@@ -71,8 +71,8 @@ impl Session {
         let address = format!("http://127.0.0.1:{port}/session");
         let mut session = Self { driver, agent, address, _screen: screen };
         let mut wanted = capabilities(engine, pixel_ratio);
-        if let (Some(profile), Some(arguments)) = (profile, wanted["goog:chromeOptions"]["args"].as_array_mut()) {
-            arguments.push(json!(format!("--user-data-dir={}", profile.display())));
+        if let Some(arguments) = wanted["goog:chromeOptions"]["args"].as_array_mut() {
+            arguments.extend(more.iter().map(|argument| json!(argument)));
         }
         let wanted = json!({ "capabilities": { "alwaysMatch": wanted } });
         let started =

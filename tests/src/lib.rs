@@ -6,6 +6,7 @@
 pub mod browser;
 pub mod driver;
 pub mod lighthouse;
+pub mod many;
 pub mod paper;
 pub mod photo;
 pub mod process;

@@ -2,6 +2,7 @@
 
 use crate::{Browser, browser::decode_base64, process::Folder};
 use std::{fs, path::PathBuf};
+use tailplate_core::tag::qr;
 
 /// Words that stand in the photo's position data, to be looked for wherever the photo goes.
 pub const SECRET: &str = "Barn behind the mill";
@@ -29,6 +30,67 @@ pub fn with_position(browser: &Browser, name: &str) -> (Folder, PathBuf) {
     let folder = Folder::new();
     let file = folder.path.join(name);
     fs::write(&file, photo).expect("the scratch folder can be written");
+    (folder, file)
+}
+
+/// A plain JPEG of 1600 × 1200 points, as heavy as one of grained metal.
+pub fn large(browser: &Browser) -> Vec<u8> {
+    let script = "
+        const canvas = document.createElement('canvas');
+        canvas.width = 1600;
+        canvas.height = 1200;
+        const pen = canvas.getContext('2d');
+        let seed = 1;
+        for (let y = 0; y < 1200; y += 6) for (let x = 0; x < 1600; x += 6) {
+            seed = (seed * 48271) % 2147483647;
+            const light = 90 + seed % 60;
+            pen.fillStyle = `rgb(${light + 30}, ${light + 10}, ${light - 40})`;
+            pen.fillRect(x, y, 6, 6);
+        }
+        return canvas.toDataURL('image/jpeg', 0.8).split(',')[1];
+    ";
+    decode_base64(browser.js(script).as_str().unwrap_or_default())
+}
+
+/// A film (Y4M) of one frame: this tag's symbol on a sheet of paper, held before the camera.
+pub fn film_of_tag(code: &str) -> Vec<u8> {
+    const WIDTH: usize = 640;
+    const HEIGHT: usize = 480;
+    const DOTS: usize = 9;
+    let symbol = qr(code).expect("a tag has a symbol");
+    let side = symbol.side * DOTS;
+    let (left, top) = ((WIDTH - side) / 2, (HEIGHT - side) / 2);
+    let mut film = format!("YUV4MPEG2 W{WIDTH} H{HEIGHT} F10:1 Ip A1:1 C420jpeg\nFRAME\n").into_bytes();
+    for y in 0..HEIGHT {
+        film.extend((0..WIDTH).map(|x| {
+            let on = (left..left + side).contains(&x) && (top..top + side).contains(&y);
+            if on && symbol.dark((x - left) / DOTS, (y - top) / DOTS) { 40 } else { 205 }
+        }));
+    }
+    // Without colour.
+    film.resize(film.len() + WIDTH * HEIGHT / 2, 128);
+    film
+}
+
+/// A photo from straight above, five points to the millimetre: a card of 85.60 × 53.98 mm with its first corner at
+/// (60, 60), and below it a bar from (100, 450) to (400, 450), 60 mm long.
+pub fn of_card(browser: &Browser) -> (Folder, PathBuf) {
+    let script = "
+        const canvas = document.createElement('canvas');
+        canvas.width = 640;
+        canvas.height = 560;
+        const pen = canvas.getContext('2d');
+        pen.fillStyle = '#c9b48a';
+        pen.fillRect(0, 0, 640, 560);
+        pen.fillStyle = '#2a4a7a';
+        pen.fillRect(60, 60, 428, 269.9);
+        pen.fillStyle = '#2a2622';
+        pen.fillRect(100, 440, 300, 20);
+        return canvas.toDataURL('image/jpeg', 0.9).split(',')[1];
+    ";
+    let folder = Folder::new();
+    let file = folder.path.join("card.jpg");
+    fs::write(&file, decode_base64(browser.js(script).as_str().unwrap_or_default())).expect("a scratch file");
     (folder, file)
 }
 

@@ -12,7 +12,7 @@ const READ: &str = "
             all.onerror = () => failed(all.error);
             all.onsuccess = () => {
                 open.result.close();
-                done(all.result.filter(row => !arguments[1] || (row.kind ?? 'find') === arguments[1]).map(row => row.json ?? Array.from(row.bytes, byte => String.fromCharCode(byte)).join('')));
+                done(all.result.filter(row => !arguments[1] || (row.kind ?? 'find') === arguments[1]).map(row => row.json ?? Array.from(row.bytes ?? [], byte => String.fromCharCode(byte)).join('')));
             };
         };
     });
@@ -28,6 +28,11 @@ pub fn records(browser: &Browser, kind: &str) -> Vec<Value> {
     let parse =
         |text: &Value| serde_json::from_str(text.as_str().expect("a record is text")).expect("a record is JSON");
     rows(browser, "records", kind).iter().map(parse).collect()
+}
+
+/// How many records are still to be sent to the shop's computer.
+pub fn unsent(browser: &Browser) -> usize {
+    rows(browser, "outbox", "").len()
 }
 
 /// Every photo, its bytes as the characters 0 to 255.

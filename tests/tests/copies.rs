@@ -19,7 +19,7 @@ const CATCH: &str = "
 ";
 
 fn everything(browser: &Browser) -> Vec<String> {
-    let mut all: Vec<String> = ["find", "job", "customer", "reel", "need", "house"]
+    let mut all: Vec<String> = ["find", "job", "customer", "reel", "need", "house", "part", "fitment"]
         .into_iter()
         .flat_map(|kind| stored::records(browser, kind))
         .map(|record| record.to_string())

@@ -1,7 +1,8 @@
 //! J2 and J5: a customer brings three reels, and gets them back.
 
 use serde_json::json;
-use tailplate_tests::{Browser, Engine, Server, journey, paper, photo, stored};
+use std::fs;
+use tailplate_tests::{Browser, Engine, Server, in_engine, journey, paper, photo, process::Folder, stored};
 
 const SNAP: &str = ".take-in input[type=file]";
 
@@ -198,6 +199,74 @@ journey!(
         browser.tap("Clear it away");
         browser.see("No open jobs.");
         assert_eq!(reels(&browser).len(), 0, "nothing invented stays");
+        assert_eq!(browser.console_errors(), Vec::<String>::new());
+    }
+);
+
+/// Offline, the camera is held before a tag: its reel opens.
+#[test]
+fn a_tag_held_before_the_camera_opens_its_reel() {
+    in_engine(Engine::Chromium, |_| {
+        let folder = Folder::new();
+        let film = folder.path.join("tag.y4m");
+        // What the camera sees before there is a tag.
+        fs::write(&film, photo::film_of_tag("NOTHING")).expect("the scratch folder can be written");
+        let server = Server::start();
+        let browser = Browser::start_with_camera(&film);
+        browser.open(&server.url());
+        browser.wait_until_offline_ready();
+        drop(server);
+        browser.reload();
+        begin(&browser, "Wenna Holt");
+        browser.tap("A reel without a photo");
+        let code = wait_for_reels(&browser, 1)[0]["tag"].as_str().expect("a tag").to_owned();
+        fs::write(&film, photo::film_of_tag(&code)).expect("the scratch folder can be written");
+        browser.tap("Jobs");
+        browser.tap("Scan a tag");
+        browser.tap("Use the camera");
+        browser.see("As it came");
+        browser.see(&grouped(&code));
+        browser.wait_js("the camera to be given back", "return !document.querySelector('video')");
+        assert_eq!(browser.console_errors(), Vec::<String>::new());
+    });
+}
+
+journey!(
+    /// A customer found by search shows their jobs and reels, and begins the next job; stickers for spools are printed.
+    a_customer_comes_again,
+    |engine| {
+        let server = Server::start();
+        let browser = Browser::start(engine);
+        browser.open(&server.url());
+        begin(&browser, "Tilda Brack");
+        browser.tap("A reel without a photo");
+        let code = wait_for_reels(&browser, 1)[0]["tag"].as_str().expect("a tag").to_owned();
+        browser.enter("Search everything");
+        browser.type_into("Search everything", "brack");
+        browser.see("1 record");
+        browser.tap_css(".rows .find-row");
+        browser.see("Their jobs and reels");
+        browser.see(&grouped(&code));
+        browser.tap("How to reach them");
+        browser.fill("Phone", "555 0103");
+        browser.wait_for("the phone to be stored", || {
+            (stored::records(&browser, "customer")[0]["phone"] == json!("555 0103")).then_some(())
+        });
+        browser.tap("New job");
+        browser.see("Tilda Brack");
+        browser.wait_for("the second job to be hers", || {
+            let jobs = stored::records(&browser, "job");
+            (jobs.len() == 2 && jobs[0]["customer"] == jobs[1]["customer"]).then_some(())
+        });
+
+        browser.enter("Stickers");
+        browser.type_into("Words, an empty line between two stickers", "Dunling spool\n0.30 mm, 8 lb\n\nBag 7");
+        browser.wait_js("two stickers", "return [...document.querySelectorAll('.labels .label')].filter(l => l.innerText.trim()).length === 2");
+        if engine != Engine::WebKit {
+            let sheet = paper::print(&browser, None);
+            assert!(sheet.text.contains("0.30 mm, 8 lb") && sheet.text.contains("Bag 7"), "{}", sheet.text);
+            assert!(!sheet.text.contains("Words, an empty line"), "what belongs to the screen stays off the paper");
+        }
         assert_eq!(browser.console_errors(), Vec::<String>::new());
     }
 );

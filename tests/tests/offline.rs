@@ -91,13 +91,16 @@ journey!(
     }
 );
 
+const VERSION: &str = "const VERSION=\"";
+
 /// A copy of the app whose worker calls itself another version.
 fn new_version(name: &str) -> Folder {
     let folder = Folder::new();
     copy(&given("TAILPLATE_APP", root().join("dist")), &folder.path);
     let file = folder.path.join("sw.js");
     let worker = fs::read_to_string(&file).expect("a worker");
-    fs::write(&file, worker.replacen("const VERSION = \"", &format!("const VERSION = \"{name}-"), 1)).expect("written");
+    assert!(worker.contains(VERSION), "the worker says its version");
+    fs::write(&file, worker.replacen(VERSION, &format!("{VERSION}{name}-"), 1)).expect("written");
     // The compressed copies are of the older files.
     for file in ["sw.js", "index.html"] {
         for end in ["br", "gz"] {
@@ -128,8 +131,9 @@ fn look_for_a_new_version(browser: &Browser) {
     browser.js(script);
 }
 
+/// As the worker lists it.
 fn sha256(browser: &Browser, text: &str) -> String {
     let script = "return crypto.subtle.digest('SHA-256', new TextEncoder().encode(arguments[0]))
         .then(hash => Array.from(new Uint8Array(hash), byte => byte.toString(16).padStart(2, '0')).join(''))";
-    browser.js_with(script, json!([text])).as_str().expect("a hash").to_string()
+    browser.js_with(script, json!([text])).as_str().expect("a hash")[..16].to_string()
 }

@@ -11,28 +11,24 @@ use std::{path::PathBuf, process::Command};
 /// Prints one table of what the programs below print as `name<TAB>value<TAB>unit`.
 pub fn bench() -> Result<()> {
     prepare_journeys()?;
-    let native = rows(
-        "native",
-        cargo().args([
-            "run",
-            "--quiet",
-            "--release",
-            "--package",
-            "tailplate-core",
-            "--features",
-            "bench",
-            "--example",
-            "bench_key",
-        ]),
-    )?;
+    let example = |name: &str| {
+        let options =
+            ["run", "--quiet", "--release", "--package", "tailplate-core", "--features", "bench", "--example"];
+        rows(&format!("{name}, native"), cargo().args(options).arg(name))
+    };
+    let native = [example("bench_key")?, example("bench_washers")?].concat();
     let module = module()?;
     let browser = rows(
         "in Chromium",
         with_journeys(&["run", "--quiet", "--release", "--package", "tailplate-tests", "--bin", "bench"])
             .env("TAILPLATE_BENCH", module),
     )?;
+    let counter = rows(
+        "the counter in Chromium",
+        &mut with_journeys(&["run", "--quiet", "--release", "--package", "tailplate-tests", "--bin", "bench_counter"]),
+    )?;
 
-    table(&[("native", native), ("Chromium", browser)]);
+    table(&[("native", native), ("Chromium", browser), ("Chromium", counter)]);
     Ok(())
 }
 
@@ -55,7 +51,7 @@ fn table(all: &[(&str, Vec<[String; 3]>)]) {
     }
 }
 
-/// The key's bench, compiled as the app is.
+/// The bench of key and washers, compiled as the app is.
 fn module() -> Result<PathBuf> {
     let rustc = wasm::compiler()?;
     always("the bench for the browser", || {

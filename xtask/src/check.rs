@@ -1,7 +1,7 @@
 //! Every check there is, the quick ones first.
 
 use crate::{
-    build_hub, dist,
+    build_hub, code, dist,
     place::{self, cargo},
     say::{Result, always, run},
     tools,
@@ -37,7 +37,7 @@ pub fn only(name: &str) -> Result<()> {
 
 /// What the browsers are shown, and the browsers.
 pub fn prepare_journeys() -> Result<()> {
-    dist::build()?;
+    dist::build(code::Make::Finished)?;
     build_hub()?;
     tools::for_browsers()?;
     tools::for_lighthouse()
@@ -59,7 +59,8 @@ fn unit_tests() -> Command {
     command
 }
 
-/// One browser at a time: two would slow each other down, and the clock is part of some journeys.
+/// One browser at a time: two would slow each other down, and the clock is part of some journeys. All are walked, so that
+/// one run tells of every failure.
 fn journeys() -> Command {
-    with_journeys(&["test", "--package", "tailplate-tests", "--", "--test-threads=1"])
+    with_journeys(&["test", "--package", "tailplate-tests", "--no-fail-fast", "--", "--test-threads=1"])
 }

@@ -11,6 +11,8 @@ use std::{
     fs,
     path::{Path, PathBuf},
     process::Command,
+    sync::atomic::{AtomicUsize, Ordering},
+    thread,
 };
 
 const NAME: &str = "tailplate";
@@ -27,8 +29,27 @@ const WASM_FEATURES: [&str; 8] = [
     "--enable-simd",
 ];
 
+/// How much is done to make the program small.
+#[derive(Clone, Copy, PartialEq)]
+pub enum Make {
+    /// As people get it.
+    Finished,
+    /// For trying things while working: compiled again in a fraction of the time.
+    Quick,
+}
+
+impl Make {
+    /// The name of its profile in Cargo.toml.
+    fn profile(self) -> &'static str {
+        match self {
+            Self::Finished => "wasm",
+            Self::Quick => "wasm-quick",
+        }
+    }
+}
+
 /// Compiles the app; the program as the compiler leaves it.
-pub fn compile(rustc: &Path) -> Result<PathBuf> {
+pub fn compile(rustc: &Path, make: Make) -> Result<PathBuf> {
     let mut cargo = place::cargo();
     // Flags from outside would replace those of .cargo/config.toml.
     cargo.env("RUSTC", rustc).env("CARGO_TARGET_DIR", wasm_target()).env_remove("RUSTFLAGS");
@@ -39,12 +60,12 @@ pub fn compile(rustc: &Path) -> Result<PathBuf> {
         let flag = format!("target.{}.rustflags=[\"--remap-path-prefix={}/=\"]", wasm::TARGET, registry.display());
         cargo.args(["--config", &flag]);
     }
-    run(cargo.args(["build", "--package", "tailplate-app", "--profile", "wasm", "--target", wasm::TARGET]))?;
-    Ok(wasm_target().join(wasm::TARGET).join("wasm").join("tailplate-app.wasm"))
+    run(cargo.args(["build", "--package", "tailplate-app", "--profile", make.profile(), "--target", wasm::TARGET]))?;
+    Ok(wasm_target().join(wasm::TARGET).join(make.profile()).join("tailplate-app.wasm"))
 }
 
 /// Cuts, bridges and shrinks the program into `folder`.
-pub fn finish(program: &Path, folder: &Path) -> Result<()> {
+pub fn finish(program: &Path, folder: &Path, make: Make) -> Result<()> {
     let stage = wasm_target().join("stage");
     let _ = fs::remove_dir_all(&stage);
     make_folder(&stage)?;
@@ -66,22 +87,41 @@ pub fn finish(program: &Path, folder: &Path) -> Result<()> {
         .map_err(|error| format!("The bridge to the browser can't be made: {error:?}."))?;
     fs::remove_file(&main).map_err(|error| error.to_string())?;
 
-    for file in files(&stage)? {
-        let target = folder.join(file.strip_prefix(&stage).unwrap_or(&file));
-        make_folder(target.parent().unwrap_or(folder))?;
-        match file.extension().and_then(|end| end.to_str()) {
-            Some("wasm") => {
-                let mut opt = Command::new(tools::wasm_opt()?);
-                run(opt.arg("-Oz").args(WASM_FEATURES).arg(&file).arg("-o").arg(&target).env("PATH", path()))?;
-            }
-            _ => {
-                let mut esbuild = Command::new(tools::esbuild()?);
-                let shorter = esbuild.args(["--minify", "--format=esm", "--log-level=warning"]).arg(&file);
-                run(shorter.arg(format!("--outfile={}", target.display())).env("PATH", path()))?;
-            }
+    // The largest first, as many at a time as there are processors: most of the time goes into the few large ones.
+    let mut files = files(&stage)?;
+    files.sort_by_key(|file| std::cmp::Reverse(fs::metadata(file).map_or(0, |data| data.len())));
+    let (next, workers) = (AtomicUsize::new(0), thread::available_parallelism().map_or(1, usize::from));
+    let work = || {
+        while let Some(file) = files.get(next.fetch_add(1, Ordering::Relaxed)) {
+            shrink(file, &folder.join(file.strip_prefix(&stage).unwrap_or(file)), make)?;
         }
+        Ok(())
+    };
+    thread::scope(|scope| {
+        let running: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
+        running.into_iter().try_for_each(|one| one.join().expect("a worker tells of its trouble"))
+    })
+}
+
+fn shrink(file: &Path, target: &Path, make: Make) -> Result<()> {
+    make_folder(target.parent().unwrap_or(target))?;
+    match file.extension().and_then(|end| end.to_str()) {
+        Some("wasm") if make == Make::Quick => {
+            fs::copy(file, target).map(|_| ()).map_err(|error| format!("{}: {error}.", target.display()))
+        }
+        Some("wasm") => {
+            let mut opt = Command::new(tools::wasm_opt()?);
+            run(opt.arg("-Oz").args(WASM_FEATURES).arg(file).arg("-o").arg(target).env("PATH", path()))
+        }
+        _ => shorten(file, target, "--minify"),
     }
-    Ok(())
+}
+
+/// JavaScript made shorter, as esbuild's `--minify…` says; a file may take its own place.
+pub fn shorten(script: &Path, to: &Path, how: &str) -> Result<()> {
+    let mut esbuild = Command::new(tools::esbuild()?);
+    esbuild.args([how, "--format=esm", "--log-level=error", "--allow-overwrite"]).arg(script);
+    run(esbuild.arg(format!("--outfile={}", to.display())).env("PATH", path()))
 }
 
 fn folders(inside: &Path) -> Vec<PathBuf> {

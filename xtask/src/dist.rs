@@ -1,7 +1,7 @@
 //! From the sources to `dist`, the folder the hub serves.
 
 use crate::{
-    code,
+    code::{self, Make},
     place::{dist, root, wasm_target},
     say::{Result, always, make_folder, read, step, write},
     sizes, tools, wasm, worker,
@@ -14,12 +14,12 @@ use std::{
 use tailplate_core::{drawing, reference::Reference};
 
 /// Builds the app, ready to be served.
-pub fn build() -> Result<()> {
+pub fn build(make: Make) -> Result<()> {
     let rustc = wasm::compiler()?;
     tools::for_building()?;
     let mut program = PathBuf::new();
     always("the app, compiled", || {
-        program = code::compile(&rustc)?;
+        program = code::compile(&rustc, make)?;
         Ok(())
     })?;
 
@@ -38,7 +38,7 @@ pub fn build() -> Result<()> {
             }
         }
         let loose = dist().join("code");
-        code::finish(&program, &loose)?;
+        code::finish(&program, &loose, make)?;
         for styles in &styles {
             write(&loose.join(styles.file_name().unwrap_or_default()), read(styles)?)?;
         }
@@ -51,10 +51,12 @@ pub fn build() -> Result<()> {
             .replace("\"./code/", &format!("\"./{named}/"));
         write(&dist().join("index.html"), with_first_screen(&page)?)?;
         worker::write_list(&dist())?;
-        sizes::compress(&dist())?;
+        if make == Make::Finished {
+            sizes::compress(&dist())?;
+        }
         write(&note, &inputs)
     })?;
-    sizes::table(&dist())
+    if make == Make::Finished { sizes::table(&dist(), &program) } else { Ok(()) }
 }
 
 /// Every file below a folder, in order.

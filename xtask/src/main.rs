@@ -6,6 +6,7 @@ mod check;
 mod code;
 mod dist;
 mod fuzz;
+mod joining;
 mod place;
 mod say;
 mod sizes;
@@ -21,7 +22,8 @@ const HELP: &str = "\
 cargo xtask run [--port N] [--fresh]   build everything and serve it; --fresh builds the app from nothing
 cargo xtask test [--only NAME]         every check and test, journeys in three browsers included; --only: tests with NAME in their name
 cargo xtask setup                      only fetch what building needs
-cargo xtask build                      only build the app into dist/ and say how heavy it is
+cargo xtask build [--quick]            only build the app into dist/ and say how heavy it is; --quick: in a fraction of the time,
+                                       several times as heavy, for trying things while working
 cargo xtask lint                       only formatting and clippy
 cargo xtask bench                      measure speed, natively and in a slowed browser
 cargo xtask load                       fifty phones at one hub, and one phone with a season's work: measured
@@ -52,7 +54,8 @@ fn act(words: &[&str]) -> Result<()> {
             wasm::compiler()?;
             tools::for_building()
         }
-        ["build"] => dist::build(),
+        ["build"] => dist::build(code::Make::Finished),
+        ["build", "--quick"] => dist::build(code::Make::Quick),
         ["run", options @ ..] => serve(options),
         ["lint"] => check::lint(),
         ["test"] => check::everything(),
@@ -86,7 +89,7 @@ fn serve(options: &[&str]) -> Result<()> {
             }
         };
     }
-    dist::build()?;
+    dist::build(code::Make::Finished)?;
     build_hub()?;
     println!("\n  Open http://localhost:{port}/ in a browser; Ctrl+C stops it.");
     println!("  New here? Jobs offers a demo shop to look around in, and clears it away again.\n");

@@ -2,12 +2,13 @@
 
 use crate::{
     dist::{address, files},
+    joining,
     say::{Result, read, write},
 };
 use std::{fs, io::Write, path::Path, thread};
 
-/// Page, styles and the code of the first screen, in bytes. The aim is 300 KB; it may only shrink from here.
-const MOST_FOR_FIRST: u64 = 304 * 1024;
+/// Page, styles and the code of the first screen, in bytes.
+const MOST_FOR_FIRST: u64 = 300 * 1024;
 /// Each part of the code that is read later, in bytes.
 const MOST_FOR_PART: u64 = 300 * 1024;
 /// The reference packs, in bytes.
@@ -31,8 +32,8 @@ fn compress_one(file: &Path) -> Result<()> {
     write(Path::new(&format!("{}.br", file.display())), packed.into_inner())
 }
 
-/// Prints what weighs how much; an error if the phone would have to download too much.
-pub fn table(dist: &Path) -> Result<()> {
+/// Prints what weighs how much; an error if the phone would have to download too much. `program`: as the compiler left it.
+pub fn table(dist: &Path, program: &Path) -> Result<()> {
     let size = |file: &Path| fs::metadata(file).map(|data| data.len()).unwrap_or(0);
     let (mut first, mut packs, mut heaviest_part) = (0, 0, 0);
     println!("\n  {:<44}{:>10}{:>10}", "file", "bytes", "brotli");
@@ -58,6 +59,7 @@ pub fn table(dist: &Path) -> Result<()> {
         ("page, styles and code of the first screen", first, MOST_FOR_FIRST),
         ("heaviest part read later", heaviest_part, MOST_FOR_PART),
         ("reference packs", packs, MOST_FOR_PACKS),
+        ("of the code, the joining of edits", joining::weight(program)?, joining::MOST),
     ] {
         let line = format!("{what}: {:.1} KB with brotli, at most {:.0} KB", kilobytes(bytes), kilobytes(most));
         println!("  {} {line}", if bytes <= most { "✓" } else { "✗" });

@@ -1,5 +1,7 @@
 //! Everything as one file: made, handed over, read back.
 
+use std::collections::BTreeSet;
+
 use js_sys::{Array, Uint8Array};
 use leptos::prelude::*;
 use tailplate_core::copy::{SavedCopy, Writer};
@@ -129,7 +131,7 @@ async fn taken_in(file: web_sys::File, progress: Progress) -> Result<(usize, usi
     let store = the_store().await?;
     shelf::ready().await?;
     let names = copy.photos.clone();
-    let here = store.photo_names().await.map_err(|e| e.to_string())?;
+    let here: BTreeSet<String> = store.photo_names().await.map_err(|e| e.to_string())?.into_iter().collect();
     let mut photos = 0;
     // Photos first: a record never names one that is not here.
     for (n, sha256) in names.iter().enumerate() {
@@ -155,6 +157,13 @@ async fn taken_in(file: web_sys::File, progress: Progress) -> Result<(usize, usi
         shelf::put_all(rows);
     }
     Ok((new, photos))
+}
+
+/// The words of a chosen file.
+pub async fn text_of(file: &web_sys::File) -> Result<String, String> {
+    let unread = |_| format!("{} could not be read. Choose it again.", file.name());
+    let buffer = JsFuture::from(file.array_buffer()).await.map_err(unread)?;
+    Ok(String::from_utf8_lossy(&Uint8Array::new(&buffer).to_vec()).into_owned())
 }
 
 /// The file chosen in an input.

@@ -1,5 +1,7 @@
 //! Jobs, customers and reels at the counter.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use leptos::prelude::*;
 use tailplate_core::record::{Kind, Record};
 use tailplate_core::shop::board::{self, Waits};
@@ -45,40 +47,43 @@ pub struct OnBoard {
 /// The open jobs in the order they need somebody.
 pub async fn open_jobs() -> Result<Vec<OnBoard>, String> {
     shelf::ready().await?;
-    let ids = shelf::with(|rows| {
-        let open = rows.iter().filter(|row| row.kind == Kind::Job && !row.deleted && !row.done);
-        open.map(|row| row.id.clone()).collect::<Vec<_>>()
+    let (job_ids, reel_ids) = shelf::with(|rows| {
+        let there = |kind: Kind| rows.iter().filter(move |row| row.kind == kind && !row.deleted);
+        let open: BTreeSet<&str> = there(Kind::Job).filter(|row| !row.done).map(|row| row.id.as_str()).collect();
+        let reels = there(Kind::Reel).filter(|row| open.contains(row.of.as_str())).map(|row| row.id.clone());
+        (open.iter().map(|id| (*id).to_owned()).collect::<Vec<_>>(), reels.collect::<Vec<_>>())
     });
-    let jobs = some::<Job>(&ids).await?;
-    let reel_ids = shelf::with(|rows| {
-        let reels = rows.iter().filter(|row| row.kind == Kind::Reel && !row.deleted && ids.contains(&row.of));
-        reels.map(|row| row.id.clone()).collect::<Vec<_>>()
-    });
+    let jobs = some::<Job>(&job_ids).await?;
     let reels = some::<Reel>(&reel_ids).await?;
-    let house = house().await;
-    let today = store::today();
+    let mut of_job: BTreeMap<&str, Vec<&Reel>> = BTreeMap::new();
+    for reel in &reels {
+        of_job.entry(reel.job.as_deref().unwrap_or_default()).or_default().push(reel);
+    }
+    let of = |job: &Job| of_job.get(job.id.as_str()).map(Vec::as_slice).unwrap_or_default();
+    let (house, today) = (house().await, store::today());
     let mut all: Vec<(Job, Waits)> = Vec::new();
     for job in jobs {
-        let mine: Vec<&Reel> = reels.iter().filter(|reel| reel.job.as_deref() == Some(job.id.as_str())).collect();
-        let waits = board::waits(&job, mine.iter().copied(), house.tax.as_ref(), &today);
+        let waits = board::waits(&job, of(&job).iter().copied(), house.tax.as_ref(), &today);
         all.push((job, waits));
     }
     board::order(&mut all);
-    let name = |id: &str| {
-        shelf::with(|rows| rows.iter().find(|row| row.id == id).map(|row| row.name.clone())).unwrap_or_default()
-    };
-    let on_board = |(job, waits): (Job, Waits)| {
-        let mine = reels.iter().filter(|reel| reel.job.as_deref() == Some(job.id.as_str()));
-        let photo = mine.clone().find_map(|reel| reel.photos.first()).map(|photo| photo.sha256.clone());
-        OnBoard {
-            customer: job.customer.as_deref().map(name).unwrap_or_default(),
-            reels: mine.count(),
-            photo: photo.unwrap_or_default(),
-            job,
-            waits,
-        }
-    };
-    Ok(all.into_iter().map(on_board).collect())
+    Ok(shelf::with(|rows| {
+        let customers = rows.iter().filter(|row| row.kind == Kind::Customer);
+        let names: BTreeMap<&str, &str> = customers.map(|row| (row.id.as_str(), row.name.as_str())).collect();
+        let on_board = |(job, waits): (Job, Waits)| {
+            let mine = of(&job);
+            let photo = mine.iter().find_map(|reel| reel.photos.first()).map(|photo| photo.sha256.clone());
+            let customer = job.customer.as_deref().and_then(|id| names.get(id)).copied();
+            OnBoard {
+                customer: customer.unwrap_or_default().to_owned(),
+                reels: mine.len(),
+                photo: photo.unwrap_or_default(),
+                job,
+                waits,
+            }
+        };
+        all.into_iter().map(on_board).collect()
+    }))
 }
 
 /// The shop itself; an empty one until somebody wrote its name.
@@ -97,11 +102,12 @@ pub fn change_house(shared: Shared, change: impl FnOnce(&mut House) + 'static) {
     });
 }
 
-/// Begins a job and opens it.
-pub fn begin_job(shared: Shared) {
+/// Begins a job, of a known customer or none yet, and opens it.
+pub fn begin_job(shared: Shared, customer: Option<String>) {
     spawn_local(async move {
         let begun = async {
             let mut job = Job::new(&new_id()?, store::now_ms());
+            job.customer = customer;
             job.opening_fee = house().await.opening_fee;
             add(&job).await
         };

@@ -155,13 +155,21 @@ pub fn load_packs(shared: Shared) {
 async fn rebuild(shared: Shared, own: &[OwnModel], learned: &Learned) {
     let practice = shared.prefs.with_untracked(|p| p.practice);
     FULL.set(None);
-    match packs::load(practice, packs::Add::FIRST, |reference| own_model::add(reference, own), learned, |_| ()).await {
+    let turn = TURN.get() + 1;
+    TURN.set(turn);
+    let built =
+        packs::load(practice, packs::Add::FIRST, |reference| own_model::add(reference, own), learned, |_| ()).await;
+    match built {
+        // Two may be under way: the later one knows what was chosen last, whichever ends first.
+        _ if TURN.get() != turn => (),
         Ok(world) => shared.world.set(Some(Ok::<World, String>(world))),
         Err(trouble) => shared.warn(trouble),
     }
 }
 
 thread_local! {
+    /// How often the key was built anew.
+    static TURN: std::cell::Cell<u32> = const { std::cell::Cell::new(0) };
     static FULL: std::cell::Cell<Option<World>> = const { std::cell::Cell::new(None) };
 }
 

@@ -1,12 +1,14 @@
 //! The person's own models, small choices that are remembered, and the page for a helper.
 
 use leptos::prelude::*;
+use tailplate_core::fit;
 use tailplate_core::observe::Sheet;
+use tailplate_core::record::Kind;
 use tailplate_core::shop::own_model::{OwnModel, Told};
-use tailplate_core::shop::{Find, Need};
+use tailplate_core::shop::{Find, Fitment, Need};
 use wasm_bindgen_futures::spawn_local;
 
-use super::{load_packs, new_id, the_store};
+use super::{load_packs, new_id, shelf, the_store};
 use crate::prefs;
 use crate::state::{Shared, World};
 
@@ -69,6 +71,32 @@ pub fn send_page(shared: Shared, world: World, find: Find) {
             },
             Err(trouble) => shared.warn(trouble),
         }
+    });
+}
+
+/// Deletes every fact on what fits what that is from this source alone.
+pub fn drop_source(shared: Shared, source: String) {
+    super::work(shared, async move {
+        shelf::ready().await?;
+        let ids = shelf::with(|rows| {
+            let there = rows.iter().filter(|row| row.kind == Kind::Fitment && !row.deleted);
+            there.map(|row| row.id.clone()).collect::<Vec<_>>()
+        });
+        for one in super::some::<Fitment>(&ids).await?.iter().filter(|one| one.fact.sources == [source.as_str()]) {
+            super::set_deleted::<Fitment>(&one.id, true).await?;
+        }
+        shared.say(format!("Dropped: everything from {source}."));
+        Ok(())
+    });
+}
+
+/// Raises a need in the person's own words: “click spring for …” is the part, and the reel it is for.
+pub fn raise_need_in_words(shared: Shared, written: String) {
+    super::work(shared, async move {
+        let world = super::full_world(shared).await?;
+        let (part, model) = fit::words::part_and_reel(world.reference, &written);
+        raise_need(shared, None, part, model);
+        Ok(())
     });
 }
 

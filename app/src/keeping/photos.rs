@@ -60,10 +60,11 @@ pub fn add_photos_then<R: Pictured>(
             }
             let _ = busy.try_update(|n| *n -= 1);
         }
+        super::warn_when_short(shared).await;
     });
 }
 
-async fn add_photo<R: Pictured>(id: &str, file: &web_sys::File, stage: Stage) -> Result<String, String> {
+pub(super) async fn add_photo<R: Pictured>(id: &str, file: &web_sys::File, stage: Stage) -> Result<String, String> {
     let ready = photo::take(file).await?;
     let store = the_store().await?;
     let kept = store.put_photo(&ready.bytes, &ready.thumb, photo::MEDIA_TYPE).await;

@@ -9,6 +9,10 @@ use crate::state::Shared;
 use crate::store;
 use crate::words::count;
 
+/// So much of what the browser allows is used that a person should know.
+const SHORT: f64 = 0.8;
+const RUNS_OUT: &str = "room is running out on this device. Make a saved copy, then delete finds you no longer need before the next market.";
+
 pub async fn storage_in_words() -> Vec<String> {
     let mut lines = Vec::new();
     match shelf::ready().await {
@@ -46,11 +50,8 @@ pub async fn storage_in_words() -> Vec<String> {
     if let (Some(used), Some(quota)) = (room.used_bytes, room.quota_bytes) {
         let share = used / quota.max(1.0);
         lines.push(format!("{:.1} MB used of {:.0} MB that the browser allows.", used / 1e6, quota / 1e6));
-        if share > 0.8 {
-            lines.push(
-                "Room is running out: make a saved copy, then delete finds you no longer need before the next market."
-                    .into(),
-            );
+        if share > SHORT {
+            lines.push(format!("Mind: {RUNS_OUT}"));
         }
     }
     lines.push(match room.persisted {
@@ -59,6 +60,21 @@ pub async fn storage_in_words() -> Vec<String> {
         None => "This browser does not say whether it clears storage by itself.".to_owned(),
     });
     lines
+}
+
+thread_local! {
+    static TOLD: std::cell::Cell<bool> = const { std::cell::Cell::new(false) };
+}
+
+/// A word before the room runs out, once for each page opened.
+pub async fn warn_when_short(shared: Shared) {
+    let room = store::estimate().await;
+    if let (Some(used), Some(quota)) = (room.used_bytes, room.quota_bytes)
+        && used > SHORT * quota
+        && !TOLD.replace(true)
+    {
+        shared.warn(format!("Saved, but {RUNS_OUT}"));
+    }
 }
 
 pub fn ask_to_stay(shared: Shared) {

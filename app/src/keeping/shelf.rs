@@ -14,6 +14,11 @@ thread_local! {
     static SHELF: RefCell<Shelf> = const { RefCell::new(Shelf { rows: Vec::new(), ready: false }) };
 }
 
+thread_local! {
+    /// Rises whenever a row comes, goes or moves.
+    static TURN: ArcRwSignal<u32> = ArcRwSignal::new(0);
+}
+
 struct Shelf {
     /// Newest change first.
     rows: Vec<Row>,
@@ -35,7 +40,17 @@ async fn read() -> Result<(), String> {
     store.rows(|some| rows.extend(some)).await.map_err(|e| e.to_string())?;
     newest_first(&mut rows);
     SHELF.set(Shelf { rows, ready: true });
+    moved();
     Ok(())
+}
+
+fn moved() {
+    TURN.with(|turn| turn.update(|n| *n = n.wrapping_add(1)));
+}
+
+/// Where the shelf stands; who asks is called again when it is another. Places on the shelf hold for one turn only.
+pub fn turn() -> u32 {
+    TURN.with(|turn| turn.get())
 }
 
 fn newest_first(rows: &mut [Row]) {
@@ -64,6 +79,7 @@ pub fn put(row: Row) {
         let at = shelf.rows.partition_point(|other| other.changed_ms > row.changed_ms);
         shelf.rows.insert(at, row);
     });
+    moved();
 }
 
 /// Many rows were written.
@@ -74,10 +90,12 @@ pub fn put_all(rows: Vec<Row>) {
         shelf.rows.extend(rows);
         newest_first(&mut shelf.rows);
     });
+    moved();
 }
 
 pub fn forget(ids: &[String]) {
     SHELF.with_borrow_mut(|shelf| shelf.rows.retain(|row| !ids.contains(&row.id)));
+    moved();
 }
 
 /// Another tab has written: its row, or all of them, are read again.

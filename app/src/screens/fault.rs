@@ -8,7 +8,7 @@ use tailplate_core::reference::{CauseType, Reference, Symptom};
 use tailplate_core::shop::{self, Reel};
 
 use crate::route::Route;
-use crate::widgets::bench::{BenchHead, Cautions, KindPick, WithPacks, keep_awake};
+use crate::widgets::bench::{BenchHead, Cautions, KindPick, NeedOne, WithPacks, keep_awake};
 use crate::widgets::candidates::Share;
 use crate::widgets::live::{Live, Opened, live};
 use crate::words::{likelihood, percent};
@@ -303,12 +303,12 @@ fn Verdict(bench: &'static Reference, case: Case, judged: Memo<Judged>) -> impl 
         {move || judged.read().second.clone().map(|second| view! {
             <div class="note"><b>"Perhaps a second fault. "</b>"The first cause leaves unexplained: "{second.unexplained.join("; ")}". "
                 {match second.cause {
-                    Some(cause) => view! { "That would be explained by: "<b>{cause.label.clone()}</b>" ("{percent(cause.p)}")." <details><summary>"About it: "{cause.label.clone()}</summary><RemedyOf remedy=cause.remedy/></details> }.into_any(),
+                    Some(cause) => view! { "That would be explained by: "<b>{cause.label.clone()}</b>" ("{percent(cause.p)}")." <details><summary>"About it: "{cause.label.clone()}</summary><RemedyOf case remedy=cause.remedy/></details> }.into_any(),
                     None => view! { "Nothing in these packs stands out for that." }.into_any(),
                 }}</div>
         })}
         {move || judged.read().problems.iter().map(|problem| view! { <p class="trouble">{problem.clone()}</p> }).collect_view()}
-        {move || (!causes.read().is_empty()).then(|| view! { <p class="how">"The chances come of judgements, not of counts: they put causes in order and are no more exact than that."</p> })}
+        {move || (!causes.read().is_empty()).then(|| view! { <p class="how">"The chances come of judgements, not of counts: they put causes in order and are no more exact than that. Where two may be at work at once, they come to more than 100 %."</p> })}
     }
 }
 
@@ -326,7 +326,7 @@ fn OneCause(case: Case, mine: Memo<Option<RankedCause>>) -> impl IntoView {
         <details>
             <summary class="row"><span class="name">{label}<small>{sort.words()}{move || mine.get().map(|one| format!(" · {}", likelihood(one.p)))}</small></span>{move || mine.get().map(|one| view! { <Share p=one.p/> })}</summary>
             {move || mine.get().map(|one| view! { <Reasons title="Speaks for it" reasons=one.speaks_for class="for"/><Reasons title="Speaks against it" reasons=one.speaks_against class="against"/> })}
-            <RemedyOf remedy=first.remedy/>
+            <RemedyOf case remedy=first.remedy/>
             {keep}
         </details>
     }
@@ -360,20 +360,25 @@ fn Reasons(title: &'static str, reasons: Vec<Reason>, class: &'static str) -> im
 
 /// What to do, never without its cautions, which come first.
 #[component]
-fn RemedyOf(remedy: Remedy) -> impl IntoView {
+fn RemedyOf(case: Case, remedy: Remedy) -> impl IntoView {
     let list = |items: Vec<String>| view! { <ul>{items.into_iter().map(|item| view! { <li>{item}</li> }).collect_view()}</ul> };
     let products = remedy.consumables.into_iter().map(|one| match one.not_on.is_empty() {
         true => format!("{}: {}", one.label, one.for_what),
         false => format!("{}: {}. Not on: {}", one.label, one.for_what, one.not_on),
     });
     let products: Vec<String> = products.collect();
-    let parts: Vec<String> = remedy.parts.into_iter().map(|(_, words)| words).collect();
+    // A part is wanted for a reel only.
+    let parts = remedy.parts.into_iter().map(move |(role, words)| {
+        let need = case.reel.map(|reel| view! { <NeedOne reel part=role name=words.clone()/> });
+        view! { <li class="line"><span>{words}</span>{need}</li> }
+    });
+    let parts: Vec<_> = parts.collect();
     view! {
         <p>{remedy.explain}</p>
         {remedy.nothing_to_mend.then(|| view! { <p><b>"Nothing is broken: explain it and mend nothing."</b></p> })}
         <Cautions cautions=remedy.cautions/>
         <h3>"What to do"</h3><ol>{remedy.steps.into_iter().map(|step| view! { <li>{step}</li> }).collect_view()}</ol>
-        {(!parts.is_empty()).then(|| view! { <h3>"Parts it may take"</h3>{list(parts)} })}
+        {(!parts.is_empty()).then(|| view! { <h3>"Parts it may take"</h3><ul class="plain-list">{parts}</ul> })}
         {(!products.is_empty()).then(|| view! { <h3>"Products"</h3>{list(products)} })}
         {remedy.disagreements.into_iter().map(|dispute| view! { <div class="note"><b>"Sources disagree: "</b>{dispute.about}
             {list(dispute.views.into_iter().map(|view| view.says).collect())}<small>"Here: "{dispute.here}</small></div> }).collect_view()}

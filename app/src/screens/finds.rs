@@ -27,6 +27,7 @@ pub fn Finds() -> impl IntoView {
     let places = RwSignal::new(Vec::new());
     let any = RwSignal::new(true);
     Effect::new(move |_| {
+        shelf::turn();
         let (words, Some(Ok(_))) = (sought.get().to_lowercase(), ready.get()) else { return };
         let words: Vec<&str> = words.split_whitespace().collect();
         places.set(shelf::with(|rows| {
@@ -55,6 +56,7 @@ pub fn Finds() -> impl IntoView {
             }}
             {none}
             <Rows places/>
+            {move || any.get().then(|| view! { <p><a class="button quiet wide" href=Route::Buy.href()>"Which of them to buy"</a></p> })}
         </section>
     }
 }

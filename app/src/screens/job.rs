@@ -3,9 +3,10 @@
 use leptos::prelude::*;
 use tailplate_core::paper::reel_name;
 use tailplate_core::record::Kind;
-use tailplate_core::shop::{Customer, Price, Reel};
+use tailplate_core::shop::{Price, Reel};
 use tailplate_core::tag::grouped;
 
+use super::customer::Reach;
 use crate::keeping::{self, counter, shelf};
 use crate::route::{Route, go};
 use crate::state::shared;
@@ -80,27 +81,15 @@ fn Who(visit: Visit) -> impl IntoView {
             counter::set_customer(shared, visit.id(), None, name);
         }
     };
-    let field = move |label: &'static str,
-                      kind: &'static str,
-                      rows: u32,
-                      of: fn(&Customer) -> String,
-                      set: fn(&mut Customer, String)| {
-        let opened = visit.opened;
-        let value =
-            Memo::new(move |_| opened.read().as_ref().and_then(|o| o.customer.as_ref()).map(of).unwrap_or_default());
-        view! { <Field label kind rows value set=move |words: String| visit.change_customer(move |customer| set(customer, words))/> }
-    };
+    let customer = Signal::derive(move || visit.opened.get().and_then(|opened| opened.customer));
     let name = visit.part(|o| o.customer.as_ref().map(|customer| customer.name.clone()).unwrap_or_default());
     view! {
         {move || if has.get() {
             view! {
                 <h1>{name}</h1>
                 <details><summary>"How to reach them"</summary>
-                    {field("Name", "text", 1, |c| c.name.clone(), |c, v| c.name = v)}
-                    {field("Phone", "tel", 1, |c| c.phone.clone(), |c, v| c.phone = v)}
-                    {field("E-mail", "email", 1, |c| c.email.clone(), |c, v| c.email = v.trim().to_owned())}
-                    {field("Address", "text", 3, |c| c.address.clone(), |c, v| c.address = v)}
-                    {field("Private note, never printed", "text", 2, |c| c.private_note.clone(), |c, v| c.private_note = v)}
+                    <Reach customer/>
+                    {move || customer.get().map(|customer| view! { <a class="button quiet" href=Route::Customer(customer.id).href()>"Their other jobs and reels"</a> })}
                     <button class="quiet" on:click=move |_| visit.change(|job| job.customer = None)>"Somebody else"</button>
                 </details>
             }.into_any()

@@ -3,12 +3,13 @@
 use leptos::prelude::*;
 use tailplate_core::shop::board::WaitsFor;
 
-use crate::keeping::{self, counter, demo};
+use crate::keeping::{counter, demo};
 use crate::later::later;
 use crate::route::{Route, go};
 use crate::state::shared;
 use crate::store;
 use crate::widgets::photos::Thumb;
+use crate::widgets::rows::Windowed;
 use crate::words;
 
 #[component]
@@ -28,6 +29,15 @@ pub fn Jobs() -> impl IntoView {
                 let counts: Vec<(WaitsFor, usize)> = WaitsFor::ALL.into_iter()
                     .map(|waits| (waits, jobs.iter().filter(|job| job.waits.waits_for == waits).count()))
                     .filter(|(_, n)| *n > 0).collect();
+                let jobs = StoredValue::new(jobs);
+                let shown = Memo::new(move |_| {
+                    let only = only.get();
+                    jobs.with_value(|jobs| (0..jobs.len()).filter(|n| only.is_none_or(|waits| jobs[*n].waits.waits_for == waits)).collect::<Vec<_>>())
+                });
+                let length = Signal::derive(move || shown.read().len());
+                let job = move |n: usize| shown.read_untracked().get(n).and_then(|at| jobs.with_value(|jobs| jobs.get(*at).cloned()));
+                let key = move |n| job(n).map(|job| format!("{}{}", job.job.id, job.job.changed_ms)).unwrap_or_default();
+                let show = move |n| job(n).map(|job| view! { <OneJob job/> }).into_any();
                 view! {
                     <div class="choices" role="group" aria-label="What is waiting for whom">
                         {counts.into_iter().map(|(waits, n)| view! {
@@ -35,7 +45,7 @@ pub fn Jobs() -> impl IntoView {
                                 on:click=move |_| only.update(|now| *now = if *now == Some(waits) { None } else { Some(waits) })>{waits.words()}" "<b>{n}</b></button>
                         }).collect_view()}
                     </div>
-                    <ul class="finds">{move || jobs.clone().into_iter().filter(|job| only.get().is_none_or(|waits| job.waits.waits_for == waits)).map(|job| view! { <li><OneJob job/></li> }).collect_view()}</ul>
+                    <Windowed length key show/>
                 }.into_any()
             }
         })
@@ -48,7 +58,7 @@ pub fn Jobs() -> impl IntoView {
         </section>
         <div class="actions">
             <button class="quiet" on:click=move |_| go(Route::Scan)>"Scan a tag"</button>
-            <button class="main" on:click=move |_| keeping::counter::begin_job(shared)>"New job"</button>
+            <button class="main" on:click=move |_| counter::begin_job(shared, None)>"New job"</button>
         </div>
     }
 }

@@ -1,9 +1,9 @@
 //! A seller's words against the marks, the dates and themselves.
 
 use leptos::prelude::*;
-use tailplate_core::listing::{self, Finding, Judged, Speaks};
+use tailplate_core::listing::{self, Claim, Finding, Firm, Judged, Reader, Speaks};
 
-use crate::keeping;
+use crate::keeping::{self, shared as handed};
 use crate::later::later;
 use crate::route::Route;
 use crate::state::{shared, this_year};
@@ -13,13 +13,31 @@ pub fn Listing() -> impl IntoView {
     let shared = shared();
     let world = later(move || Box::pin(keeping::full_world(shared)));
     let text = RwSignal::new(crate::prefs::load_listing());
+    let reader = Memo::new_with_compare(
+        move |_| world.get().and_then(Result::ok).map(|world| std::sync::Arc::new(Reader::of(world.reference))),
+        |_, _| true,
+    );
     let judged = Signal::derive(move || {
-        let Some(Ok(world)) = world.get() else { return None };
-        let text = text.read();
-        let claims = listing::read(&text, world.reference);
+        let (Some(Ok(world)), Some(reader)) = (world.get(), reader.get()) else { return None };
+        let claims = reader.read(&text.read());
         let judged =
             shared.draft.with(|draft| listing::judge(&claims, &draft.sheet, world.reference, world.key, this_year()));
         Some((claims, judged))
+    });
+    // What another app shared is laid in as soon as the screen opens.
+    let photos_of = RwSignal::new(None::<String>);
+    leptos::task::spawn_local(async move {
+        match handed::take(shared).await {
+            Ok(Some(handed)) => {
+                if !handed.words.is_empty() {
+                    crate::prefs::save_listing(&handed.words);
+                    let _ = text.try_set(handed.words);
+                }
+                let _ = photos_of.try_set(handed.find);
+            }
+            Ok(None) => {}
+            Err(trouble) => shared.warn(trouble),
+        }
     });
     view! {
         <section class="paper">
@@ -29,6 +47,7 @@ pub fn Listing() -> impl IntoView {
                 crate::prefs::save_listing(&words);
                 text.set(words);
             }></textarea></label>
+            {move || photos_of.get().map(|id| view! { <p class="note">"The photos that came with it are kept as a find. "<a href=Route::Find(id).href()>"Open the find"</a></p> })}
             <p class="how">"What the photos show is noted on the reel on the table: marks first. "<a href=Route::Identify.href()>"Note what the photos show"</a></p>
             {move || match world.get() {
                 None => view! { <p role="status">"Laying out the packs…"</p> }.into_any(),
@@ -39,15 +58,25 @@ pub fn Listing() -> impl IntoView {
                 if claims.is_empty() {
                     return view! { <p>"No claim was found in this text: no maker, year, material or condition."</p> }.into_any();
                 }
-                let quotes: Vec<String> = claims.into_iter().map(|claim| claim.quote).collect();
-                view! { <Verdicts quotes judged/> }.into_any()
+                view! { <Verdicts claims judged/> }.into_any()
             })}</div>
         </section>
     }
 }
 
+/// The claim as the seller put it: what is denied, and what is only guessed, is told as such.
+fn said(claim: &Claim) -> impl IntoView + use<> {
+    let firm = match claim.firm {
+        Firm::Vouched => " (vouched for)",
+        Firm::Stated => "",
+        Firm::Guessed => " (put as a guess)",
+        Firm::Likeness => " (put as a likeness)",
+    };
+    view! { {claim.denied.then_some("not ")}<q>{claim.quote.clone()}</q>{firm} }
+}
+
 #[component]
-fn Verdicts(quotes: Vec<String>, judged: Judged) -> impl IntoView {
+fn Verdicts(claims: Vec<Claim>, judged: Judged) -> impl IntoView {
     let shared = shared();
     let order = [Finding::Contradicted, Finding::NotShown, Finding::CantBeJudged, Finding::BorneOut];
     let class = |finding: Finding| match finding {
@@ -71,7 +100,7 @@ fn Verdicts(quotes: Vec<String>, judged: Judged) -> impl IntoView {
     view! {
         <h2>"What it claims"</h2>
         <ul class="plain-list">{verdicts.into_iter().map(|verdict| view! {
-            <li class=class(verdict.finding)><p><q>{quotes.get(verdict.claim).cloned().unwrap_or_default()}</q>" "<b>{verdict.finding.words()}</b></p>
+            <li class=class(verdict.finding)><p>{claims.get(verdict.claim).map(said)}" "<b>{verdict.finding.words()}</b></p>
                 <ul>{verdict.reasons.into_iter().map(|reason| {
                     let sign = match reason.speaks { Speaks::For => "+ ", Speaks::Against => "− ", Speaks::Neither => "" };
                     view! { <li>{sign}{reason.words}</li> }

@@ -1,8 +1,10 @@
 //! One file a screen.
 
 pub mod bench;
+pub mod buy;
 pub mod compare;
 pub mod copy;
+pub mod customer;
 pub mod fault;
 pub mod find;
 pub mod finds;

@@ -4,7 +4,7 @@ use leptos::prelude::*;
 use tailplate_core::fit::{self, Answer, Fact, Fits};
 use tailplate_core::record::{Kind, Record};
 use tailplate_core::reference::{Evidence, Reference, Says};
-use tailplate_core::shop::{Fitment, Need, Part};
+use tailplate_core::shop::{Fitment, Need, Part, Price};
 
 use crate::keeping::{self, shelf};
 use crate::later::later;
@@ -12,15 +12,18 @@ use crate::route::Route;
 use crate::state::{World, shared};
 use crate::store;
 
+/// The source of what was tried here.
+const OWN: &str = "this shop";
+
 /// What the shop has of each kind.
 #[derive(Clone, Default, PartialEq)]
-struct Stock {
-    needs: Vec<Need>,
-    parts: Vec<Part>,
-    facts: Vec<Fact>,
+pub struct Stock {
+    pub needs: Vec<Need>,
+    pub parts: Vec<Part>,
+    pub facts: Vec<Fact>,
 }
 
-async fn stock() -> Result<Stock, String> {
+pub async fn stock() -> Result<Stock, String> {
     shelf::ready().await?;
     let ids = |kind: Kind| {
         shelf::with(|rows| {
@@ -63,18 +66,28 @@ pub fn Parts() -> impl IntoView {
                 <h2>"Wanted"</h2><Needs world here/>
                 <h2>"Does it fit?"</h2><DoesItFit world here/>
                 <h2>"In the boxes"</h2><Spares world here/>
+                <h2>"What other shops found"</h2><Sources here/>
             })}
         </section>
     }
 }
 
-fn role_label(reference: &Reference, role: &str) -> String {
+pub fn role_label(reference: &Reference, role: &str) -> String {
     reference
         .parts
         .roles
         .iter()
         .find(|one| one.id == role)
         .map_or_else(|| role.replace('-', " "), |one| one.label.clone())
+}
+
+/// A need as a person would say it: the part, and for which reel.
+pub fn need_words(reference: &Reference, need: &Need) -> String {
+    let part = role_label(reference, &need.part);
+    match need.model.as_str() {
+        "" => part,
+        model => format!("{part} for {}", fit::model_words(reference, model)),
+    }
 }
 
 #[component]
@@ -97,7 +110,8 @@ fn Needs(world: World, here: RwSignal<Stock>) -> impl IntoView {
             ["", "one day", "wanted", "a customer waits"].get(usize::from(need.urgency)).copied().unwrap_or_default();
         view! { <li class="line"><span>{role_label(world.reference, &need.part)}<small>{[of, urgent.to_owned()].into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" · ")}</small></span>
         {reel.map(|reel| view! { <a class="button" href=Route::Reel(reel).href()>"Reel"</a> })}
-        <button on:click={move |_| keeping::change::<Need>(shared, id.clone(), |need| need.settled_ms = Some(store::now_ms()))}>"Found"</button></li> }
+        <button on:click={move |_| keeping::change::<Need>(shared, id.clone(), |need| need.settled_ms = Some(store::now_ms()))}>"Found"</button>
+        </li><li class="weigh"><Weigh need/></li> }
     };
     view! {
         {move || here.read().needs.is_empty().then(|| view! { <p>"Nothing is wanted. A need is raised here or on a reel; a find then says which needs it would serve."</p> })}
@@ -107,6 +121,41 @@ fn Needs(world: World, here: RwSignal<Stock>) -> impl IntoView {
             <label>"For which reel"<input autocomplete="off" prop:value=model on:input=move |event| model.set(event_target_value(&event))/></label>
             <button class="wide" type="submit">"Raise the need"</button>
         </form>
+        {move || (!here.read().needs.is_empty()).then(|| view! { <a class="button quiet wide" href=Route::Buy.href()>"What to buy for them"</a> })}
+    }
+}
+
+/// How urgent a need is, and what having the part is worth: by these a donor is judged and a purchase planned.
+#[component]
+fn Weigh(need: Need) -> impl IntoView {
+    let shared = shared();
+    let id = StoredValue::new(need.id.clone());
+    let currency = match &need.worth {
+        Some(price) => price.currency.clone(),
+        None => shared.prefs.with_untracked(|prefs| prefs.currency.clone()),
+    };
+    let trouble = RwSignal::new(String::new());
+    let label = format!("Worth to the shop, {currency}");
+    let set_worth = move |event: web_sys::Event| {
+        let written = event_target_value(&event);
+        let worth = match written.trim() {
+            "" => None,
+            amount => match Price::parse(amount, &currency) {
+                Ok(price) => Some(price),
+                Err(error) => return trouble.set(error.to_string()),
+            },
+        };
+        trouble.set(String::new());
+        keeping::change::<Need>(shared, id.get_value(), move |need| need.worth = worth);
+    };
+    let pressed = move |urgency: u8| (need.urgency == urgency).to_string();
+    view! {
+        <details><summary>"How urgent, and worth what"</summary>
+            <div class="segments" role="group" aria-label="How urgent">{[(3, "A customer waits"), (2, "Wanted"), (1, "One day")].map(|(urgency, words)| view! {
+                <button aria-pressed=pressed(urgency) on:click={move |_| keeping::change::<Need>(shared, id.get_value(), move |need| need.urgency = urgency)}>{words}</button> })}</div>
+            <label>{label}<input inputmode="decimal" autocomplete="off" prop:value=need.worth.as_ref().map(|price| price.amount.clone()).unwrap_or_default() on:change=set_worth/></label>
+            <p class="trouble" role="alert">{trouble}</p>
+        </details>
     }
 }
 
@@ -138,7 +187,7 @@ fn DoesItFit(world: World, here: RwSignal<Stock>) -> impl IntoView {
             verdict: says,
             evidence: Evidence::Tried,
             when: store::today(),
-            sources: vec!["this shop".into()],
+            sources: vec![OWN.into()],
             ..Fact::default()
         };
         keeping::work(shared, async move {
@@ -182,6 +231,57 @@ fn OneAnswer(world: World, answer: Answer) -> impl IntoView {
             {(!answer.instead.is_empty()).then(|| view! { <p>"Instead: "{answer.instead.join("; ")}</p> })}
             {(!answer.leads.is_empty()).then(|| view! { <p>"Worth comparing: "{answer.leads.join("; ")}</p> })}
         </section>
+    }
+}
+
+/// Facts by where they are from: others' words are kept apart, and any source can be dropped.
+#[component]
+fn Sources(here: RwSignal<Stock>) -> impl IntoView {
+    let shared = shared();
+    let by_source = move || {
+        let mut by: Vec<(String, usize)> = Vec::new();
+        for source in here.get().facts.into_iter().filter_map(|fact| fact.sources.into_iter().next()) {
+            match by.iter_mut().find(|(one, _)| *one == source) {
+                Some((_, count)) => *count += 1,
+                None => by.push((source, 1)),
+            }
+        }
+        by
+    };
+    let take = move |event: web_sys::Event| {
+        for file in keeping::copy::chosen(&event) {
+            keeping::work(shared, async move {
+                let facts = fit::shared_facts(&keeping::copy::text_of(&file).await?, &file.name())
+                    .map_err(|e| e.to_string())?;
+                let known = stock().await?.facts;
+                let new: Vec<Fact> = facts.into_iter().filter(|fact| !known.contains(fact)).collect();
+                for fact in &new {
+                    keeping::add(&Fitment::new(&keeping::new_id()?, store::now_ms(), fact.clone())).await?;
+                }
+                shared.say(format!("Taken in: {}.", crate::words::count(new.len(), "fact", "facts")));
+                Ok(())
+            });
+        }
+    };
+    let hand_on = move |_| {
+        let own = here.get_untracked().facts.into_iter().filter(|fact| fact.sources == [OWN]);
+        let file = fit::facts_to_share(&own.collect::<Vec<_>>());
+        let bytes = js_sys::Array::of1(&js_sys::Uint8Array::from(file.as_bytes()));
+        keeping::work(shared, async move {
+            shared.say(crate::page::hand_over_file(&bytes, "fits.json", "application/json", "What fits what").await?);
+            Ok(())
+        });
+    };
+    view! {
+        <p class="how">"A file from another shop stays under its own name, beside what was tried here. What turns out wrong is dropped as a whole."</p>
+        <ul class="plain-list">{move || by_source().into_iter().map(|(source, count)| {
+            let own = source == OWN;
+            let (name, dropped) = (if own { "Tried here".to_owned() } else { source.clone() }, source);
+            view! { <li class="line"><span>{name}<small>{crate::words::count(count, "fact", "facts")}</small></span>
+                {if own { view! { <button on:click=hand_on>"Hand on as a file"</button> }.into_any() }
+                else { view! { <button class="danger" on:click=move |_| keeping::drop_source(shared, dropped.clone())>"Drop it"</button> }.into_any() }}</li> }
+        }).collect_view()}</ul>
+        <label class="add-photo wide-photo"><input type="file" accept=".json,application/json" aria-label="Take in another shop’s file" on:change=take/><span>"Take in another shop’s file"</span></label>
     }
 }
 
@@ -256,7 +356,7 @@ fn Spares(world: World, here: RwSignal<Stock>) -> impl IntoView {
 
 /// What a reel of a model would do for the shop: needs it serves, worth, risks. On a find.
 #[component]
-pub fn Donor(model: String, asking: Option<tailplate_core::shop::Price>) -> impl IntoView {
+pub fn Donor(model: String, asking: Option<Price>) -> impl IntoView {
     let shared = shared();
     let told = later(move || {
         shared.changed.track();

@@ -2,8 +2,7 @@
 
 use leptos::prelude::*;
 use tailplate_core::paper::reel_name;
-use tailplate_core::shop::money::{self, Sums};
-use tailplate_core::shop::{Answer, Line, LineSort, Price};
+use tailplate_core::shop::{Answer, Line, LineSort, Price, money};
 use tailplate_core::tag::grouped;
 
 use crate::keeping::{self, counter};
@@ -131,7 +130,7 @@ pub fn SumsOf(visit: Visit) -> impl IntoView {
             Err(error) => view! { <p class="trouble" role="alert">{error.to_string()}</p> }.into_any(),
             Ok(sums) => {
                 let price = |hundredths: i64| if sums.currency.is_empty() { "0".to_owned() } else { Price::of_hundredths(hundredths, &sums.currency).to_string() };
-                let warnings = warnings(&opened, &sums);
+                let warnings = money::warnings(&opened.job, &opened.reels, &sums);
                 view! {
                     <dl class="sums-list">
                         <dt>"Taken so far"</dt><dd>{price(sums.lines_hundredths)}</dd>
@@ -146,39 +145,4 @@ pub fn SumsOf(visit: Visit) -> impl IntoView {
             }
         })
     }
-}
-
-fn warnings(opened: &counter::Opened, sums: &Sums) -> Vec<String> {
-    let mut words = Vec::new();
-    let all = sums.lines_hundredths + sums.open_hundredths;
-    if let Some(ceiling) =
-        opened.job.ceiling.as_ref().filter(|ceiling| ceiling.currency == sums.currency && all > ceiling.hundredths())
-    {
-        words.push(format!("Together this is above the agreed {ceiling}: ask before anything is done."));
-    }
-    for reel in &opened.reels {
-        let cost: i64 = opened
-            .job
-            .lines
-            .iter()
-            .filter(|line| line.reel.as_deref() == Some(&reel.id) && line.answer != Answer::Declined)
-            .map(|line| line.price.hundredths())
-            .sum();
-        if let Some(worth) =
-            reel.worth.as_ref().filter(|worth| worth.currency == sums.currency && cost > worth.hundredths())
-        {
-            words.push(format!(
-                "The work on {} costs more than it is worth to its owner ({worth}). Say so before it is done.",
-                grouped(&reel.tag)
-            ));
-        }
-        let apart = ["arrived-in-parts", "arrived-dismantled", "owner-dismantled", "incomplete"];
-        if cost > 0 && reel.condition.iter().any(|one| apart.contains(&one.what.as_str())) && reel.missing.is_empty() {
-            words.push(format!(
-                "{} came in parts and nobody has listed what is missing: a fixed price is a guess until then.",
-                grouped(&reel.tag)
-            ));
-        }
-    }
-    words
 }

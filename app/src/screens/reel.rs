@@ -13,7 +13,7 @@ use crate::keeping;
 use crate::route::Route;
 use crate::state::{judge, shared};
 use crate::store;
-use crate::widgets::bench::{BenchWays, KindPick};
+use crate::widgets::bench::{BenchWays, KeptSums, KindPick};
 use crate::widgets::candidates::verdict_in_words;
 use crate::widgets::live::{Field, Live, Opened, live};
 use crate::widgets::photos::{Owner, Photos};
@@ -48,6 +48,7 @@ pub fn ReelScreen(id: String) -> impl IntoView {
             <Grades reel/>
             <h2>"At the bench"</h2>
             <BenchWays id=reel.id()/>
+            <KeptSums reel/>
             <Found reel/>
             <Work reel/>
             <OldParts reel/>

@@ -13,16 +13,13 @@ pub fn Search() -> impl IntoView {
     let shared = shared();
     let world = shared.packs();
     let sought = RwSignal::new(String::new());
-    let ready = later(move || {
-        shared.changed.track();
-        Box::pin(shelf::ready())
-    });
+    let ready = later(|| Box::pin(shelf::ready()));
     let places = RwSignal::new(Vec::<u32>::new());
     // What was found for a beginning of these words: what goes on is among it.
     let before = StoredValue::new((String::new(), 0_u32));
     Effect::new(move |_| {
+        let turn = shelf::turn();
         let (words, Some(Ok(()))) = (sought.get().to_lowercase(), ready.get()) else { return };
-        let turn = shared.changed.get_untracked();
         let (last, last_turn) = before.get_value();
         let goes_on = !last.is_empty() && words.starts_with(&last) && last_turn == turn;
         let split: Vec<&str> = words.split_whitespace().collect();

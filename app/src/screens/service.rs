@@ -9,7 +9,7 @@ use tailplate_core::shop::Reel;
 use crate::drawn::Picture;
 use crate::route::Route;
 use crate::store;
-use crate::widgets::bench::{BenchHead, Cautions, KindPick, WithPacks, keep_awake};
+use crate::widgets::bench::{BenchHead, Cautions, KeptSums, KindPick, Stopwatch, WithPacks, keep_awake};
 use crate::widgets::live::{Field, Live, Opened, live};
 
 type Of = Live<Reel>;
@@ -40,6 +40,7 @@ fn Work(bench: &'static Reference, reel: Of) -> impl IntoView {
             true => view! { <p class="how">"Say first which kind of reel it is."</p> }.into_any(),
             false => view! { <Tests bench reel kind=kind.clone()/><List bench reel kind/> }.into_any(),
         } }}
+        <KeptSums reel/>
     }
 }
 
@@ -76,11 +77,13 @@ fn List(bench: &'static Reference, reel: Of, kind: String) -> impl IntoView {
 fn Item(reel: Of, marks: Memo<Vec<Marked>>, item: PlanItem) -> impl IntoView {
     let id = StoredValue::new(item.id.clone());
     let now = Memo::new(move |_| id.with_value(|id| marks.read().iter().rev().find(|mark| mark.item == *id).cloned()));
+    let is = move |done: bool| now.read().as_ref().is_some_and(|mark| mark.done == done && !mark.taken_back);
     let mark = move |done: bool, reason: String| {
-        let mark = Marked { item: id.get_value(), done, reason, at_ms: store::now_ms() };
+        // Pressed again, it is open as before.
+        let taken_back = reason.is_empty() && untrack(|| is(done));
+        let mark = Marked { item: id.get_value(), done, reason, at_ms: store::now_ms(), taken_back };
         reel.change(move |reel| reel.service.push(mark));
     };
-    let is = move |done: bool| now.read().as_ref().is_some_and(|mark| mark.done == done);
     let mut with = Vec::new();
     if let Some(product) = item.product {
         let amount = item.amount.as_ref().map_or(String::new(), |amount| {
@@ -103,7 +106,7 @@ fn Item(reel: Of, marks: Memo<Vec<Marked>>, item: PlanItem) -> impl IntoView {
                 <button aria-label=format!("Done: {}", item.words) aria-pressed=move || is(true).to_string() on:click=move |_| mark(true, String::new())>"Done"</button>
                 <button aria-label=format!("Not done: {}", item.words) aria-pressed=move || is(false).to_string() on:click=move |_| mark(false, String::new())>"Not done"</button>
             </div>
-            {move || is(false).then(|| view! { <Field label="Why not" value=Signal::derive(move || now.read().as_ref().map(|mark| mark.reason.clone()).unwrap_or_default()) set=move |words: String| mark(false, words)/> })}
+            {move || is(false).then(|| view! { <Field label="Why not" value=Signal::derive(move || now.read().as_ref().map(|mark| mark.reason.clone()).unwrap_or_default()) set=move |words: String| if !words.trim().is_empty() { mark(false, words) }/> })}
         </div>
     }
 }
@@ -150,7 +153,8 @@ fn OneTest(bench: &'static Reference, reel: Of, test: &'static FunctionTest, kin
             },
         };
         trouble.set(String::new());
-        if figures.is_empty() && words.is_empty() {
+        // An emptied field takes its reading back.
+        if figures.is_empty() && words.is_empty() && untrack(|| side(when)).is_none() {
             return;
         }
         let with = untrack(with_now);
@@ -182,6 +186,19 @@ fn OneTest(bench: &'static Reference, reel: Of, test: &'static FunctionTest, kin
         .iter()
         .filter(|note| note.test == test.id)
         .map(|note| view! { <p class="how">{note.text.clone()}</p> });
+    // What is counted in seconds has its watch: each stop is one more figure of the side that is chosen.
+    let watched = RwSignal::new(if readings.read_untracked().0.is_some() { ReadWhen::After } else { ReadWhen::Before });
+    let read_off = move |seconds: f64| {
+        let when = watched.get_untracked();
+        let so_far = untrack(|| side(when)).map(|reading| reading.figures).unwrap_or_default();
+        let figures: Vec<String> = so_far.iter().chain([&seconds]).map(f64::to_string).collect();
+        keep(when, figures.join(" "));
+    };
+    let watch = (test.unit == "s").then(|| view! {
+        <div class="segments">{[(ReadWhen::Before, "Read it before"), (ReadWhen::After, "Read it after")].into_iter().map(|(when, words)| view! {
+            <button aria-pressed=move || (watched.get() == when).to_string() on:click=move |_| watched.set(when)>{words}</button> }).collect_view()}</div>
+        <Stopwatch stopped=read_off/>
+    });
     let verdict = move || {
         let (before, after) = readings.get();
         before.zip(after).map(|(before, after)| {
@@ -210,6 +227,7 @@ fn OneTest(bench: &'static Reference, reel: Of, test: &'static FunctionTest, kin
             <p class="how">{format!("So often: {}. Better: {}. Counts as a change (our own rule): {}.", test.repeats, test.better, test.counts_as_a_change)}</p>
             {notes.collect_view()}
             {limits(bench, test).into_iter().map(|limit| view! { <p class="note">{limit.applies}": "{limit.value}<small>" Source: "{limit.sources.join("; ")}</small></p> }).collect_view()}
+            {watch}
             <Field label=format!("Before{unit}") value=shown(ReadWhen::Before) set=move |typed: String| keep(ReadWhen::Before, typed)/>
             <Field label=format!("After{unit}") value=shown(ReadWhen::After) set=move |typed: String| keep(ReadWhen::After, typed)/>
             <Field label=format!("Note with it: {}", test.record_with_it) value=Signal::derive(with_now) set=set_with/>

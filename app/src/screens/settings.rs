@@ -46,7 +46,7 @@ pub fn Settings() -> impl IntoView {
             {choice("Look", &["As the phone", "Paper", "Bench, dark"], |p| p.theme as u8,
                 |p, n| p.theme = [Theme::Auto, Theme::Light, Theme::Dark][n as usize])}
             <h2>"What is kept here"</h2>
-            {move || storage.get().map(|lines| view! { <ul class="storage">{lines.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}</ul> })}
+            <ul class="storage">{move || storage.get().map(|lines| lines.into_iter().map(|line| view! { <li>{line}</li> }).collect_view())}</ul>
             <button class="quiet wide" on:click=move |_| keeping::ask_to_stay(shared)>"Ask the browser never to clear it by itself"</button>
             <p class="how">"Put Tailplate on the home screen before you enter much: a phone may clear the storage of a page that is not opened for a week."</p>
             <h2>"Packs"</h2>

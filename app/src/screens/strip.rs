@@ -3,21 +3,20 @@
 use std::collections::BTreeSet;
 
 use leptos::prelude::*;
-use tailplate_core::record::Kind;
 use tailplate_core::reference::{BenchCaution, Reference, StripOrder, role_words};
 use tailplate_core::shop::{Reel, Stage};
 use tailplate_core::strip::{
-    self, BackStep, Fastener, Guide, Happened, PlanStep, StandsAt, Strip, StripEvent, Took, cautions_before, guide,
-    last_standing, leftovers, put_back, rounds, screws,
+    self, BackStep, Fastener, Guide, Happened, PlanStep, StandsAt, Strip, StripEvent, Took, cautions_before,
+    last_standing, leftovers, order_followed, put_back, rounds, screws, time_at_bench_ms,
 };
 
-use crate::keeping::{self, shelf};
+use crate::keeping;
 use crate::later::later;
 use crate::prefs;
 use crate::route::Route;
 use crate::state::the_shared;
 use crate::store;
-use crate::widgets::bench::{BenchHead, Cautions, KindPick, WithPacks, keep_awake};
+use crate::widgets::bench::{BenchHead, Cautions, KindPick, NeedOne, WithPacks, keep_awake};
 use crate::widgets::live::{Field, Live, Opened, live};
 use crate::widgets::photos::Thumb;
 use crate::words::count;
@@ -127,6 +126,7 @@ fn Recording(bench: &'static Reference, reel: Of) -> impl IntoView {
         {move || if back.get() { view! { <Back all/> }.into_any() } else { view! { <Apart all/> }.into_any() }}
         <Notes all/>
         <AsTheLast reel/>
+        {move || (!strip.read().steps.is_empty()).then(|| view! { <a class="button quiet wide" href=Route::Paper("way-back".into(), reel.id()).href()>"The way back on paper"</a> })}
         <div class="actions">
             <a class="button quiet" href=Route::Reel(reel.id()).href()>"The reel"</a>
             <Undo all/>
@@ -134,18 +134,9 @@ fn Recording(bench: &'static Reference, reel: Of) -> impl IntoView {
     }
 }
 
-/// The order that the recording follows, else the first of the kind.
+/// Id of the order to begin with; empty for none.
 fn begin_with(bench: &Reference, kind: &str, strip: &Strip) -> String {
-    if kind.is_empty() {
-        return String::new();
-    }
-    let followed = |order: &&StripOrder| {
-        let of_it = strip.steps.iter().filter(|step| order.step(&step.took.guide_step).is_some());
-        of_it.count()
-    };
-    let first = bench.work.orders_of(kind).next();
-    let most = bench.work.orders_of(kind).filter(|order| followed(order) > 0).max_by_key(followed);
-    most.or(first).map(|order| order.id.clone()).unwrap_or_default()
+    order_followed(bench, kind, strip).map(|order| order.id.clone()).unwrap_or_default()
 }
 
 #[component]
@@ -158,6 +149,7 @@ fn Undo(all: Bench) -> impl IntoView {
 #[component]
 fn Apart(all: Bench) -> impl IntoView {
     let Bench { bench, reel, kind, strip, .. } = all;
+    let time = reel.part(|reel| time_at_bench_ms(&reel.strip));
     let steps: Memo<Vec<PlanStep>> = Memo::new(move |_| {
         all.order().map_or_else(Vec::new, |order| strip::plan(bench, order, &strip.read(), &kind.read()))
     });
@@ -254,9 +246,11 @@ fn Apart(all: Bench) -> impl IntoView {
             view! { <li><button class="question" class:answered=step.taken on:click=move |_| at.set(Some(id.clone()))>{step.words}</button></li> }
         }).collect_view()}</ol></details>
         <h2>{move || format!("Off so far: {}", strip.read().steps.len())}</h2>
+        <p class="how">{move || match time.get() / 60_000 { 0 => String::new(), minutes => format!("At the bench with it for about {minutes} min, longer pauses not counted.") }}</p>
         <ol class="plain-list off-list">{move || strip.get().steps.into_iter().map(|step| { let took = step.took; view! {
             <li class="line">{took.photos.first().cloned().map(|sha| view! { <Thumb sha=Some(sha)/> })}
-                <span><b>{took.name()}</b>{(took.pieces() > 1).then(|| format!(" × {}", took.pieces()))}<small>{told_in_words(&took, &step.notes)}</small></span></li> } }).collect_view()}</ol>
+                <span><b>{took.name()}</b>{(took.pieces() > 1).then(|| format!(" × {}", took.pieces()))}<small>{told_in_words(&took, &step.notes)}</small></span>
+                <NeedOne reel part=if took.role.is_empty() { took.words.clone() } else { took.role.clone() } name=took.name()/></li> } }).collect_view()}</ol>
     }
 }
 
@@ -503,11 +497,8 @@ fn Notes(all: Bench) -> impl IntoView {
 /// How other reels of the same model came apart, from recordings that were closed.
 #[component]
 fn AsTheLast(reel: Of) -> impl IntoView {
-    let model = reel.part(reel_model);
-    let made = later(move || {
-        let (model, mine) = (model.get(), reel.id());
-        Box::pin(async move { last_ones(model, mine).await })
-    });
+    let model = reel.part(keeping::guides::model_of);
+    let made = later(move || Box::pin(keeping::guides::of_model(model.get(), reel.id())));
     move || match made.get() {
         Some(Ok(Some(guide))) => view! { <GuideOf guide/> }.into_any(),
         Some(Err(trouble)) => view! { <p class="trouble" role="alert">{trouble}</p> }.into_any(),
@@ -515,46 +506,15 @@ fn AsTheLast(reel: Of) -> impl IntoView {
     }
 }
 
-fn reel_model(reel: &Reel) -> String {
-    match &reel.which {
-        tailplate_core::shop::FindState::Confirmed { model, .. } => model.clone(),
-        _ => String::new(),
-    }
-}
-
-async fn last_ones(model: String, mine: String) -> Result<Option<Guide>, String> {
-    if model.is_empty() {
-        return Ok(None);
-    }
-    shelf::ready().await?;
-    let ids: Vec<String> = shelf::with(|rows| {
-        let same =
-            rows.iter().filter(|row| row.kind == Kind::Reel && !row.deleted && row.model == model && row.id != mine);
-        same.map(|row| row.id.clone()).collect()
-    });
-    let reels = keeping::some::<Reel>(&ids).await?;
-    let finished = |reel: &Reel| -> Vec<Strip> {
-        let strips = rounds(&reel.strip).into_iter().map(|round| Strip::of(&round));
-        strips.filter(|strip| strip.stands_at() == StandsAt::AllBack).collect()
-    };
-    let recordings: Vec<Strip> = reels.iter().flat_map(finished).collect();
-    Ok((!recordings.is_empty()).then(|| guide(&recordings)))
-}
-
 #[component]
 fn GuideOf(guide: Guide) -> impl IntoView {
     view! {
         <details><summary>"As the last ones of this model came apart"<small>{count(guide.recordings, "recording", "recordings")}</small></summary>
             <ol>{guide.steps.into_iter().map(|step| {
-                let mut told: Vec<String> = [step.fasteners, step.from, step.way_round, step.tools].concat();
-                told.extend(step.under_tension.then(|| "under tension".to_owned()));
-                told.extend(step.left_alone.then(|| "left in place".to_owned()));
-                let counts: Vec<String> = step.counts.iter().map(u32::to_string).collect();
-                told.extend((counts.len() > 1 || step.counts.first().is_some_and(|n| *n > 1)).then(|| format!("count {}", counts.join(" or "))));
-                told.extend((step.seen_in < guide.recordings).then(|| format!("in {} of {}", step.seen_in, guide.recordings)));
+                let told = step.words(guide.recordings);
                 view! { <li><b>{step.part}</b><small>{told.join(" · ")}</small><div class="photos">{step.photos.into_iter().take(3).map(|sha| view! { <Thumb sha=Some(sha)/> }).collect_view()}</div></li> }
             }).collect_view()}</ol>
-            {guide.differ.into_iter().map(|two| view! { <p class="how">{format!("{} or {} first: {} and {} times.", two.a, two.b, two.a_first, two.b_first)}</p> }).collect_view()}
+            {guide.differ.into_iter().map(|two| view! { <p class="how">{two.words()}</p> }).collect_view()}
         </details>
     }
 }

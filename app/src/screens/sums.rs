@@ -1,32 +1,50 @@
-//! The sums of the bench: each is data, this one screen shows them all.
+//! The sums of the bench: each is data, this one screen shows them all. A result can be kept with a reel.
 
 use leptos::prelude::*;
-use tailplate_core::bench::{self, Answer, Calculator, Entry, Input, Inputs, Wants};
+use tailplate_core::bench::{self, Answer, Calculator, Entry, Input, Inputs, Kept, Wants, standing};
+use tailplate_core::record::Kind;
 use tailplate_core::reference::Reference;
+use tailplate_core::shop::{Reel, Row, Stand};
+use tailplate_core::tag::grouped;
 
+use crate::keeping::{self, shelf};
 use crate::later::later;
 use crate::packs;
 use crate::route::Route;
+use crate::state::shared;
+use crate::store;
+use crate::widgets::rows::title;
 
 #[component]
-pub fn Sums(id: String) -> impl IntoView {
-    let reference = later(|| Box::pin(packs::bench()));
+pub fn Sums(id: String, reel: String) -> impl IntoView {
+    // With the packs comes what was last typed for this reel.
+    let (sum, of) = (id.clone(), reel.clone());
+    let ready = later(move || {
+        let (sum, of) = (sum.clone(), of.clone());
+        Box::pin(async move {
+            let reference = packs::bench().await?;
+            let reel = if of.is_empty() { None } else { keeping::one::<Reel>(of).await? };
+            let last =
+                reel.as_ref().and_then(|reel| standing(&reel.sums).into_iter().rfind(|kept| kept.calculator == sum));
+            Ok::<_, String>((reference, last.map(Kept::inputs).unwrap_or_default()))
+        })
+    });
     view! {
-        <section class="paper">
-            {move || reference.get().map(|reference| match (reference, bench::calculator(&id)) {
+        <section class="paper bench">
+            {move || ready.get().map(|ready| match (ready, bench::calculator(&id)) {
                 (Err(trouble), _) => view! { <h1>"Sums"</h1><p class="trouble" role="alert">{trouble}</p> }.into_any(),
                 (Ok(_), None) => view! { <h1>"Sums"</h1><ul class="places">{bench::calculators().iter().map(|one| view! {
-                    <li><a href=Route::Sums(one.id.into()).href()><b>{one.title}</b><small>{one.about}</small></a></li>
+                    <li><a href=Route::Sums(one.id.into(), reel.clone()).href()><b>{one.title}</b><small>{one.about}</small></a></li>
                 }).collect_view()}</ul> }.into_any(),
-                (Ok(reference), Some(calculator)) => view! { <OneSum reference calculator/> }.into_any(),
+                (Ok((reference, last)), Some(calculator)) => view! { <OneSum reference calculator last reel=reel.clone()/> }.into_any(),
             })}
         </section>
     }
 }
 
 #[component]
-fn OneSum(reference: &'static Reference, calculator: &'static Calculator) -> impl IntoView {
-    let given = RwSignal::new(Inputs::new());
+fn OneSum(reference: &'static Reference, calculator: &'static Calculator, last: Inputs, reel: String) -> impl IntoView {
+    let given = RwSignal::new(last);
     let answer = Memo::new(move |_| {
         let given = given.read();
         // Nothing is said against a form that nobody has touched.
@@ -40,20 +58,27 @@ fn OneSum(reference: &'static Reference, calculator: &'static Calculator) -> imp
                 false => drop(given.insert(input.id.to_owned(), Entry::Text(text))),
             });
         };
+        let typed = given.with_untracked(|given| match given.get(input.id) {
+            Some(Entry::Text(text)) => Some(text.clone()),
+            _ => None,
+        });
         let help = (!input.help.is_empty()).then(|| view! { <small class="how">{input.help}</small> });
         let label = if input.optional { format!("{} (may be left out)", input.label) } else { input.label.to_owned() };
         match input.wants {
             Wants::Choice { of } => {
                 let none = input.default.is_empty();
+                let now = typed.unwrap_or_else(|| input.default.to_owned());
                 view! { <label>{label}<select on:change=move |event| set(event_target_value(&event))>
                     {none.then(|| view! { <option value="">"choose"</option> })}
-                    {of.options(reference).into_iter().map(|(id, name)| { let chosen = id == input.default; view! { <option value=id selected=chosen>{name}</option> } }).collect_view()}
+                    {of.options(reference).into_iter().map(|(id, name)| { let chosen = id == now; view! { <option value=id selected=chosen>{name}</option> } }).collect_view()}
                 </select></label>{help} }.into_any()
             }
-            Wants::List { sample } => view! { <label>{label}<textarea rows="3" placeholder=sample on:input=move |event| set(event_target_value(&event))>{input.default}</textarea></label>{help} }.into_any(),
-            Wants::Number { unit, .. } => view! { <label>{label}<span class="with-unit"><input inputmode="decimal" autocomplete="off" placeholder=input.default on:input=move |event| set(event_target_value(&event))/><span>{unit}</span></span></label>{help} }.into_any(),
+            Wants::List { sample } => view! { <label>{label}<textarea rows="3" placeholder=sample on:input=move |event| set(event_target_value(&event))>{typed.unwrap_or_else(|| input.default.to_owned())}</textarea></label>{help} }.into_any(),
+            Wants::Number { unit, .. } => view! { <label>{label}<span class="with-unit"><input inputmode="decimal" autocomplete="off" placeholder=input.default value=typed on:input=move |event| set(event_target_value(&event))/><span>{unit}</span></span></label>{help} }.into_any(),
         }
     };
+    let result = move || answer.get().and_then(Result::ok);
+    let all = Route::Sums(String::new(), reel.clone()).href();
     view! {
         <h1>{calculator.title}</h1>
         <p>{calculator.about}</p>
@@ -63,7 +88,55 @@ fn OneSum(reference: &'static Reference, calculator: &'static Calculator) -> imp
             Err(error) => view! { <p class="trouble">{error.to_string()}</p> }.into_any(),
             Ok(answer) => view! { <Answered answer/> }.into_any(),
         })}</div>
-        <p><a class="button quiet" href=Route::Sums(String::new()).href()>"All sums"</a></p>
+        <KeepIt reel given result=Memo::new(move |_| result().is_some()) answer=Callback::new(move |()| untrack(result))/>
+        <p><a class="button quiet" href=all>"All sums"</a></p>
+    }
+}
+
+/// Keeps the result with the reel that the sum is about, or with one that is chosen.
+#[component]
+fn KeepIt(
+    reel: String,
+    given: RwSignal<Inputs>,
+    #[prop(into)] result: Signal<bool>,
+    answer: Callback<(), Option<Answer>>,
+) -> impl IntoView {
+    let shared = shared();
+    let world = shared.packs();
+    let reels = later(|| {
+        Box::pin(async {
+            shelf::ready().await?;
+            let in_shop = |row: &&Row| row.kind == Kind::Reel && !row.deleted && !row.done;
+            let mut rows: Vec<Row> = shelf::with(|rows| rows.iter().filter(in_shop).cloned().collect());
+            rows.sort_by_key(|row| (row.word != Stand::OnBench.words(), std::cmp::Reverse(row.changed_ms)));
+            Ok::<_, String>(rows)
+        })
+    });
+    let chosen = RwSignal::new(reel);
+    let keep = move |_| {
+        let (id, answer) = (chosen.get_untracked(), answer.run(()));
+        if let (false, Some(answer)) = (id.is_empty(), answer) {
+            let kept = Kept::of(&given.read_untracked(), &answer, store::now_ms());
+            keeping::change::<Reel>(shared, id, move |reel| reel.sums.push(kept));
+        }
+    };
+    let rows = move || match reels.get() {
+        Some(Ok(rows)) => rows,
+        _ => Vec::new(),
+    };
+    move || {
+        (result.get() && !rows().is_empty()).then(|| view! {
+            <div class="add-line">
+                <label>"Reel it is for"<select on:change=move |event| chosen.set(event_target_value(&event))>
+                    <option value="" selected=chosen.with_untracked(String::is_empty)>"choose"</option>
+                    {rows().into_iter().map(|row| {
+                        let (name, here) = (format!("{} {}", grouped(&row.tag), title(world, &row)), chosen.with_untracked(|id| *id == row.id));
+                        view! { <option value=row.id selected=here>{name}</option> }
+                    }).collect_view()}</select></label>
+                <button class="main wide" disabled=move || chosen.read().is_empty() on:click=keep>"Keep with this reel"</button>
+                {move || (!chosen.read().is_empty()).then(|| view! { <a class="button quiet wide" href=Route::Reel(chosen.get()).href()>"The reel"</a> })}
+            </div>
+        })
     }
 }
 

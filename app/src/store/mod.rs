@@ -5,23 +5,25 @@
 
 mod db;
 mod error;
+mod photos;
 mod room;
 mod tabs;
 
 use std::cell::RefCell;
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use idb::{KeyRange, Query, Transaction};
 use js_sys::{Object, Uint8Array};
 use serde_json::Value;
-use sha2::{Digest, Sha256};
 use tailplate_core::record::{self, Kind, Record, Written};
 use tailplate_core::shop::{Find, Row};
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::BroadcastChannel;
 
-use db::{BY_PUT_MS, Connection, META, MODELS, Mode, OUTBOX, PHOTOS, RECORDS, ROWS, THUMBS, get, set};
+use db::{Connection, META, MODELS, Mode, OUTBOX, RECORDS, ROWS, get, set};
 pub use error::StoreError;
+pub use photos::{Photo, sha256_hex};
 pub use room::{ask_to_keep, estimate};
 pub use tabs::Watch;
 
@@ -65,16 +67,10 @@ pub struct Raw {
     pub json: String,
 }
 
-/// A photo as stored.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Photo {
-    pub bytes: Vec<u8>,
-    /// Media type, such as `image/jpeg`.
-    pub media_type: String,
-}
-
 /// How many rows are read at once: the browser is let in between.
 const ROWS_AT_ONCE: u32 = 1_000;
+/// As many records: each is some ten times as heavy as its row.
+const RECORDS_AT_ONCE: usize = 200;
 
 impl Store {
     /// Opens the storage, laying it out on the first visit and bringing older records into the form of today.
@@ -225,36 +221,32 @@ impl Store {
         Ok(self.stored(ROWS, id).await?.and_then(|row| Row::of_line(&text(&row, "line"))))
     }
 
-    /// SHA-256 of every photo kept here.
-    pub async fn photo_names(&self) -> Result<Vec<String>> {
-        self.connection
-            .run(&[PHOTOS], Mode::Read, async |transaction| {
-                let keys = transaction.object_store(PHOTOS)?.get_all_keys(None, None)?.await?;
-                Ok(keys.iter().filter_map(JsValue::as_string).collect())
-            })
-            .await
-    }
-
     /// Records of a kind by their ids, those that are there; and the ids of those that can't be read.
     pub async fn some<R: Record>(&self, ids: &[String]) -> Result<(Vec<R>, Vec<String>)> {
-        let stored = self
-            .connection
-            .run(&[RECORDS], Mode::Read, async |transaction| {
-                let mut found = Vec::new();
-                let records = transaction.object_store(RECORDS)?;
-                for id in ids {
-                    if let Some(record) = records.get(JsValue::from(id.as_str()))?.await? {
-                        found.push((id.clone(), text(&record, "json")));
-                    }
-                }
-                Ok(found)
-            })
-            .await?;
         let (mut records, mut damaged) = (Vec::new(), Vec::new());
-        for (id, json) in stored {
-            match parse::<R>(&id, &json) {
-                Ok(record) => records.push(record),
-                Err(_) => damaged.push(id),
+        // In batches, so that the browser is let in between.
+        for ids in ids.chunks(RECORDS_AT_ONCE) {
+            let stored = self
+                .connection
+                .run(&[RECORDS], Mode::Read, async |transaction| {
+                    let records = transaction.object_store(RECORDS)?;
+                    // All are asked for before the first is waited for: the browser answers them in one go.
+                    let asked = ids.iter().map(|id| Ok(records.get(JsValue::from(id.as_str()))?.into_future()));
+                    let asked: Vec<_> = asked.collect::<Result<_>>()?;
+                    let mut found = Vec::new();
+                    for (id, asked) in ids.iter().zip(asked) {
+                        if let Some(record) = asked.await? {
+                            found.push((id, text(&record, "json")));
+                        }
+                    }
+                    Ok(found)
+                })
+                .await?;
+            for (id, json) in stored {
+                match parse::<R>(id, &json) {
+                    Ok(record) => records.push(record),
+                    Err(_) => damaged.push(id.clone()),
+                }
             }
         }
         Ok((records, damaged))
@@ -273,9 +265,14 @@ impl Store {
     pub async fn damaged(&self) -> Result<Vec<String>> {
         self.connection
             .run(&[RECORDS, ROWS], Mode::Read, async |transaction| {
-                let keys = transaction.object_store(RECORDS)?.get_all_keys(None, None)?.await?;
-                let rows = transaction.object_store(ROWS)?.get_all_keys(None, None)?.await?;
-                let known: std::collections::BTreeSet<String> = rows.iter().filter_map(JsValue::as_string).collect();
+                let (records, rows) = (transaction.object_store(RECORDS)?, transaction.object_store(ROWS)?);
+                // A row is never written without its record.
+                if records.count(None)?.await? == rows.count(None)?.await? {
+                    return Ok(Vec::new());
+                }
+                let keys = records.get_all_keys(None, None)?.await?;
+                let rows = rows.get_all_keys(None, None)?.await?;
+                let known: BTreeSet<String> = rows.iter().filter_map(JsValue::as_string).collect();
                 Ok(keys.iter().filter_map(JsValue::as_string).filter(|id| !known.contains(id)).collect())
             })
             .await
@@ -369,34 +366,6 @@ impl Store {
             .await
     }
 
-    /// Removes photos put before the time given that no record names. A younger one may belong to a record just being
-    /// made; a damaged record keeps its photos too.
-    pub async fn purge_photos(&self, before_ms: i64) -> Result<u32> {
-        self.connection
-            .run(&[RECORDS, PHOTOS, THUMBS], Mode::Write, async |transaction| {
-                let (photos, thumbs) = (transaction.object_store(PHOTOS)?, transaction.object_store(THUMBS)?);
-                let old = Query::from(KeyRange::upper_bound(&JsValue::from(before_ms as f64), Some(true))?);
-                let keys = photos.index(BY_PUT_MS)?.get_all_keys(Some(old), None)?.await?;
-                if keys.is_empty() {
-                    return Ok(0);
-                }
-                let mut kept = String::new();
-                for record in transaction.object_store(RECORDS)?.get_all(None, None)?.await? {
-                    kept.push_str(&text(&record, "json"));
-                }
-                let mut removed = 0;
-                for key in keys {
-                    if !key.as_string().is_some_and(|sha256| kept.contains(&sha256)) {
-                        photos.delete(key.clone())?.await?;
-                        thumbs.delete(key)?.await?;
-                        removed += 1;
-                    }
-                }
-                Ok(removed)
-            })
-            .await
-    }
-
     /// Removes records for good, outbox and all: for the demo shop, which is no one's work.
     pub async fn forget(&self, ids: &[String]) -> Result<()> {
         self.connection
@@ -411,47 +380,6 @@ impl Store {
             .await?;
         self.tell("");
         Ok(())
-    }
-
-    /// Keeps a photo and its thumbnail; gives its SHA-256 in hex. Putting the same photo again changes nothing.
-    pub async fn put_photo(&self, bytes: &[u8], thumb: &[u8], media_type: &str) -> Result<String> {
-        let sha256 = sha256_hex(bytes);
-        let photo = Object::new();
-        set(&photo, "sha256", &sha256.as_str().into());
-        set(&photo, "bytes", &Uint8Array::from(bytes));
-        set(&photo, "type", &media_type.into());
-        set(&photo, BY_PUT_MS, &JsValue::from(now_ms() as f64));
-        let small = Object::new();
-        set(&small, "sha256", &sha256.as_str().into());
-        set(&small, "bytes", &Uint8Array::from(thumb));
-        self.connection
-            .run(&[PHOTOS, THUMBS], Mode::Write, async |transaction| {
-                transaction.object_store(PHOTOS)?.put(&photo, None)?.await?;
-                transaction.object_store(THUMBS)?.put(&small, None)?.await?;
-                Ok(())
-            })
-            .await?;
-        Ok(sha256)
-    }
-
-    /// A photo by its SHA-256; none if it isn't here.
-    ///
-    /// # Errors
-    /// [`StoreError::Damaged`] if its bytes are no longer those that were put.
-    pub async fn photo(&self, sha256: &str) -> Result<Option<Photo>> {
-        let Some(stored) = self.stored(PHOTOS, sha256).await? else {
-            return Ok(None);
-        };
-        let photo = Photo { bytes: bytes_in(&stored, "bytes"), media_type: text(&stored, "type") };
-        if sha256_hex(&photo.bytes) != sha256 {
-            return Err(StoreError::Damaged("This photo is damaged on the device; the find itself is safe.".into()));
-        }
-        Ok(Some(photo))
-    }
-
-    /// The JPEG bytes of a photo's thumbnail.
-    pub async fn thumb(&self, sha256: &str) -> Result<Option<Vec<u8>>> {
-        Ok(self.stored(THUMBS, sha256).await?.map(|stored| bytes_in(&stored, "bytes")))
     }
 
     async fn stored(&self, store: &str, key: &str) -> Result<Option<JsValue>> {
@@ -547,11 +475,6 @@ pub fn now_ms() -> i64 {
 pub fn today() -> String {
     let now = js_sys::Date::new_0();
     format!("{:04}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
-}
-
-/// SHA-256 in lower-case hex, the name of a photo.
-pub fn sha256_hex(bytes: &[u8]) -> String {
-    hex(&Sha256::digest(bytes))
 }
 
 fn hex(bytes: &[u8]) -> String {

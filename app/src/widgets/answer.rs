@@ -8,6 +8,7 @@ use tailplate_core::reference::{Feature, FeatureType};
 
 use crate::drawn::Picture;
 use crate::prefs::Units;
+use crate::route::{Route, go};
 use crate::state::shared;
 use crate::words;
 
@@ -95,6 +96,8 @@ fn MeasureEntry(feature: &'static Feature, certainty: Certainty, done: Callback<
             }
         }
     };
+    // A length can be taken in a photo with a card or a coin in it.
+    let in_photo = (units[0] == Unit::Mm).then(|| Route::Measure(format!("table/{}", feature.id)));
     let both = move || match parse_amount(&text.read()) {
         Ok(amount) => words::both_units(amount, unit.get()),
         Err(_) => String::new(),
@@ -114,6 +117,7 @@ fn MeasureEntry(feature: &'static Feature, certainty: Certainty, done: Callback<
             <p class="both">{both}</p>
             <p class="trouble" role="alert">{trouble}</p>
             <button class="main" type="submit">"Note it"</button>
+            {in_photo.map(|way| view! { <button type="button" class="quiet" on:click=move |_| { done.run(()); go(way.clone()); }>"From a photo"</button> })}
         </form>
     }
 }

@@ -1,10 +1,12 @@
 //! What the screens of the bench share: their packs, cautions, the kind of reel, and a screen that does not go dark.
 
 use leptos::prelude::*;
+use tailplate_core::bench::{Kept, standing};
 use tailplate_core::drawing;
 use tailplate_core::paper::reel_name;
+use tailplate_core::record::Kind;
 use tailplate_core::reference::{BenchCaution, Reference};
-use tailplate_core::shop::Reel;
+use tailplate_core::shop::{Reel, Row};
 use tailplate_core::tag::grouped;
 use wasm_bindgen::closure::Closure;
 use wasm_bindgen::{JsCast, JsValue};
@@ -12,6 +14,7 @@ use wasm_bindgen_futures::{JsFuture, spawn_local};
 
 use super::live::Live;
 use crate::drawn::Picture;
+use crate::keeping::{self, shelf};
 use crate::later::later;
 use crate::packs;
 use crate::route::Route;
@@ -48,8 +51,96 @@ pub fn BenchWays(id: String) -> impl IntoView {
         <nav class="bench-ways" aria-label="At the bench">
             <a class="button" href=Route::Faults(id.clone()).href()>"Faults"</a>
             <a class="button" href=Route::Strip(id.clone()).href()>"Strip"</a>
-            <a class="button" href=Route::Service(id).href()>"Service & tests"</a>
+            <a class="button" href=Route::Service(id.clone()).href()>"Service & tests"</a>
+            <a class="button" href=Route::Sums(String::new(), id.clone()).href()>"Sums"</a>
+            <a class="button" href=Route::Measure(format!("reel/{id}")).href()>"A size"</a>
         </nav>
+    }
+}
+
+/// Results of sums that were kept with a reel.
+#[component]
+pub fn KeptSums(reel: Live<Reel>) -> impl IntoView {
+    let kept = reel.part(|reel| standing(&reel.sums).into_iter().cloned().collect::<Vec<Kept>>());
+    move || {
+        let kept = kept.get();
+        (!kept.is_empty()).then(|| view! {
+            <h2>"Worked out"</h2>
+            <ul class="plain-list">{kept.into_iter().map(|one| {
+                let (again, label) = (Route::Sums(one.calculator.clone(), reel.id()).href(), format!("Take back: {}", one.title));
+                let (title, lines) = (one.title.clone(), one.lines.clone());
+                let back = move |_| {
+                    let back = Kept { taken_back: true, at_ms: crate::store::now_ms(), ..one.clone() };
+                    reel.change(move |reel| reel.sums.push(back));
+                };
+                view! { <li class="line"><span><b>{title}</b>{lines.into_iter().map(|line| view! { <small>{line}</small> }).collect_view()}</span>
+                    <a class="button" href=again>"Again"</a><button aria-label=label on:click=back>"×"</button></li> }
+            }).collect_view()}</ul>
+        })
+    }
+}
+
+/// Raises a need for a part of this reel; said once it is raised. `part`: its role, or words; `name`: as it is called.
+#[component]
+pub fn NeedOne(reel: Live<Reel>, part: String, name: String) -> impl IntoView {
+    let shared = shared();
+    let part = StoredValue::new(part);
+    let raised = later(move || {
+        shared.changed.track();
+        let (id, part) = (reel.id(), part.get_value());
+        Box::pin(async move {
+            shelf::ready().await?;
+            let mine =
+                |row: &Row| row.kind == Kind::Need && !row.deleted && !row.done && row.of == id && row.name == part;
+            Ok::<bool, String>(shelf::with(|rows| rows.iter().any(mine)))
+        })
+    });
+    let raise = move |_| {
+        let model = reel.now().as_ref().map(keeping::guides::model_of).unwrap_or_default();
+        keeping::raise_need(shared, Some(reel.id()), part.get_value(), model);
+    };
+    let label = format!("Raise a need: {name}");
+    move || match raised.get() {
+        Some(Ok(true)) => {
+            view! { <a class="button quiet" href=Route::Parts.href()>"Wanted: what fits?"</a> }.into_any()
+        }
+        _ => view! { <button class="quiet" aria-label=label.clone() on:click=raise>"Need one"</button> }.into_any(),
+    }
+}
+
+/// A watch for tests that count seconds; each stop hands over what it read.
+#[component]
+pub fn Stopwatch(#[prop(into)] stopped: Callback<f64>) -> impl IntoView {
+    let now_ms = || window().performance().map_or(0.0, |clock| clock.now());
+    let began_ms = RwSignal::new(None::<f64>);
+    let shown_s = RwSignal::new(0.0);
+    let ticking = set_interval_with_handle(
+        move || {
+            if let Some(began_ms) = began_ms.get_untracked() {
+                shown_s.set((now_ms() - began_ms) / 1000.0);
+            }
+        },
+        std::time::Duration::from_millis(100),
+    )
+    .ok();
+    on_cleanup(move || {
+        if let Some(ticking) = ticking {
+            ticking.clear();
+        }
+    });
+    let press = move |_| match began_ms.get_untracked() {
+        None => began_ms.set(Some(now_ms())),
+        Some(began) => {
+            let seconds = (now_ms() - began) / 1000.0;
+            began_ms.set(None);
+            shown_s.set(seconds);
+            stopped.run((seconds * 10.0).round() / 10.0);
+        }
+    };
+    view! {
+        <button class="wide watch" aria-pressed=move || began_ms.read().is_some().to_string() on:click=press>
+            {move || if began_ms.read().is_some() { "Stop" } else { "Start the watch" }}
+            <span class="figure">{move || format!("{:.1} s", shown_s.get())}</span></button>
     }
 }
 

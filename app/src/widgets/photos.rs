@@ -6,6 +6,7 @@ use wasm_bindgen::JsCast;
 
 use crate::keeping;
 use crate::later::later;
+use crate::route::Route;
 use crate::state::{Shared, shared};
 
 /// Whose photos.
@@ -27,6 +28,13 @@ impl Owner {
             Self::Find(id) => keeping::remove_photo::<Find>(shared, id, sha256),
             Self::Reel(id) => keeping::remove_photo::<Reel>(shared, id, sha256),
         }
+    }
+    /// Where a size is taken in one of its photos.
+    fn measuring(&self, sha256: &str) -> Route {
+        Route::Measure(match self {
+            Self::Find(id) => format!("find/{id}/{sha256}"),
+            Self::Reel(id) => format!("reel/{id}/{sha256}"),
+        })
     }
     fn cover(self, shared: Shared, sha256: String) {
         match self {
@@ -116,6 +124,7 @@ fn Large(owner: Owner, photo: PhotoRef, open: RwSignal<Option<PhotoRef>>) -> imp
         }
     };
     let words = photo.words.clone();
+    let measuring = keep.with_value(|(owner, sha)| owner.measuring(sha)).href();
     view! {
         <div class="large" role="dialog" aria-modal="true" aria-label="Photo">
             <div class="large-photo" class:zoomed=zoomed>
@@ -128,6 +137,7 @@ fn Large(owner: Owner, photo: PhotoRef, open: RwSignal<Option<PhotoRef>>) -> imp
             <label class="large-field">"What it shows"<input prop:value=words.clone() on:change=move |event| { let words = event_target_value(&event); change(Box::new(move |photo| photo.words = words)); }/></label>
             <div class="large-actions">
                 <button aria-pressed=move || marking.get().to_string() on:click=move |_| marking.update(|m| *m = !*m)>"Mark a spot"</button>
+                <a class="button" href=measuring>"Measure in it"</a>
                 <button on:click=move |_| { let (owner, sha) = keep.get_value(); owner.cover(shared, sha); open.set(None); }>"Make it the cover"</button>
                 <button class="main" on:click=move |_| open.set(None)>"Close"</button>
             </div>

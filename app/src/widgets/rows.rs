@@ -47,7 +47,7 @@ pub fn href(row: &Row) -> String {
         Kind::Find => Route::Find(row.id.clone()),
         Kind::Reel => Route::Reel(row.id.clone()),
         Kind::Job => Route::Job(row.id.clone()),
-        Kind::Customer => Route::Search,
+        Kind::Customer => Route::Customer(row.id.clone()),
         Kind::Need if row.of.is_empty() => Route::Parts,
         Kind::Need => Route::Reel(row.of.clone()),
         Kind::House => Route::Shop,
@@ -70,6 +70,22 @@ pub fn holds(world: World, row: &Row, words: &[&str]) -> bool {
 #[component]
 pub fn Rows(places: RwSignal<Vec<u32>>) -> impl IntoView {
     let world = shared().packs();
+    let row = move |n: usize| {
+        let place = *places.read_untracked().get(n)? as usize;
+        shelf::with(|rows| rows.get(place).cloned())
+    };
+    let key = move |n: usize| row(n).map(|row| format!("{}{}", row.id, row.changed_ms)).unwrap_or_default();
+    let show = move |n: usize| row(n).map(|row| view! { <OneRow world row/> }).into_any();
+    view! { <Windowed length=Signal::derive(move || places.read().len()) key show/> }
+}
+
+/// A list of `length` rows, of which `show` draws those in sight; a row is drawn anew when its `key` is another.
+#[component]
+pub fn Windowed(
+    length: Signal<usize>,
+    key: impl Fn(usize) -> String + Send + Sync + 'static,
+    show: impl Fn(usize) -> AnyView + Clone + Send + 'static,
+) -> impl IntoView {
     let window = RwSignal::new((0_usize, 16_usize));
     let list: NodeRef<leptos::html::Ul> = NodeRef::new();
     let look = move || {
@@ -94,25 +110,19 @@ pub fn Rows(places: RwSignal<Vec<u32>>) -> impl IntoView {
         }
     });
     Effect::new(move |_| {
-        places.track();
+        length.track();
         look();
     });
-    let height = move || format!("{}px", places.read().len() as f64 * ROW_PX);
+    let height = move || format!("{}px", length.get() as f64 * ROW_PX);
     let in_sight = move || {
-        let (first, end) = window.get();
-        let places = places.read();
-        let end = end.min(places.len());
-        (first.min(end)..end)
-            .filter_map(|n| {
-                let row = shelf::with(|rows| rows.get(places[n] as usize).cloned())?;
-                Some((n, row))
-            })
-            .collect::<Vec<_>>()
+        let ((first, end), length) = (window.get(), length.get());
+        let end = end.min(length);
+        (first.min(end)..end).map(|n| (n, key(n))).collect::<Vec<_>>()
     };
     view! {
         <ul class="rows" style:height=height node_ref=list>
-            <For each=in_sight key=|(n, row)| (*n, row.id.clone(), row.changed_ms) children=move |(n, row)| view! {
-                <li style:top=format!("{}px", n as f64 * ROW_PX)><OneRow world row/></li>
+            <For each=in_sight key=|(n, key)| format!("{n} {key}") children=move |(n, _)| view! {
+                <li style:top=format!("{}px", n as f64 * ROW_PX)>{show(n)}</li>
             }/>
         </ul>
     }

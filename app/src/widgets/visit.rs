@@ -1,7 +1,7 @@
 //! A job with its customer and reels on the screen, read again after each write.
 
 use leptos::prelude::*;
-use tailplate_core::shop::{Customer, Job, Reel};
+use tailplate_core::shop::{Job, Reel};
 
 use crate::keeping;
 use crate::keeping::counter::{self, Opened};
@@ -51,12 +51,6 @@ impl Visit {
 
     pub fn change(&self, change: impl FnOnce(&mut Job) + 'static) {
         keeping::change::<Job>(shared(), self.id(), change);
-    }
-
-    pub fn change_customer(&self, change: impl FnOnce(&mut Customer) + 'static) {
-        if let Some(customer) = self.opened.with_untracked(|opened| opened.as_ref()?.job.customer.clone()) {
-            keeping::change::<Customer>(shared(), customer, change);
-        }
     }
 
     pub fn reels(&self) -> Memo<Vec<Reel>> {

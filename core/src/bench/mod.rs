@@ -9,6 +9,7 @@ mod calculator;
 mod convert;
 mod drag;
 mod gears;
+mod kept;
 mod line;
 mod photo;
 mod plot;
@@ -23,6 +24,7 @@ pub mod washers;
 
 pub use answer::{Also, Answer, Figure, StepCaution, Table};
 pub use calculator::{Calculator, Choices, Entry, Input, Inputs, Wants, inputs_from_json};
+pub use kept::{Kept, standing};
 pub use units::{Kind, Quantity, Unit, quantity, with_spread, written};
 
 use calculator::Given;

@@ -116,9 +116,11 @@ pub fn date(reference: &Reference, seen: &[Observation], variants: &[(String, St
 
     let mut when = join(reference, &all[..made_from], variants, this_year);
     when.clashes = clashes::find(&all);
-    let mut seen_notes = std::collections::BTreeSet::new();
-    notes.retain(|note| seen_notes.insert(note.clone()));
-    when.notes = notes;
+    for note in notes {
+        if !when.notes.contains(&note) {
+            when.notes.push(note);
+        }
+    }
     when.reasons = all.into_iter().map(|found| found.reason).collect();
     when
 }

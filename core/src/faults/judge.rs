@@ -1,6 +1,7 @@
 //! From what was told and seen to causes in order.
 
 use super::checks::next_looks;
+use super::joint;
 use super::key::{FaultKey, SOMETHING_ELSE, Topic};
 use super::remedy::remedy_of;
 use super::said::{listen, symptoms_in};
@@ -33,9 +34,11 @@ pub(super) struct Evidence {
     pub words: String,
     /// A symptom that is there and has to be explained.
     present: bool,
+    /// Of two faults, one is enough to bring it. Not so where nothing is wrong in this place: that either must bear with.
+    pub either_speaks: bool,
     /// Nats by which a check's result is more usual with each cause than where nothing is wrong; empty for all else.
     bears_out: Vec<f64>,
-    nats: Vec<f64>,
+    pub nats: Vec<f64>,
 }
 
 /// Judges what was told and seen.
@@ -43,16 +46,15 @@ pub fn judge(key: &FaultKey, seen: &Observed) -> Judged {
     let mut problems = Vec::new();
     let evidence = gather(key, seen, &mut problems);
     let heard = symptoms_in(key, &seen.said);
-    let chances = chances(key, &evidence, None);
+    let joint::Chances { there, shares, something_else } = joint::chances(key, &evidence);
     let mut places: Vec<usize> = (0..key.causes.len()).collect();
-    order::by(&mut places, |a, b| chances[*b].total_cmp(&chances[*a]));
-    let something_else = (1.0 - chances.iter().sum::<f64>()).max(0.0);
+    order::by(&mut places, |a, b| there[*b].total_cmp(&there[*a]));
     let causes: Vec<RankedCause> = places
         .iter()
         .filter(|_| !evidence.is_empty())
         .take(LISTED)
-        .filter(|at| chances[**at] >= LEAST)
-        .map(|at| ranked(key, &evidence, *at, chances[*at]))
+        .filter(|at| there[**at] >= LEAST)
+        .map(|at| ranked(key, &evidence, *at, there[*at]))
         .collect();
     let finding = match causes.first() {
         _ if something_else >= LIKELY && !evidence.is_empty() => Finding::SomethingElse,
@@ -61,7 +63,7 @@ pub fn judge(key: &FaultKey, seen: &Observed) -> Judged {
         _ => Finding::Undecided,
     };
     let second = causes.first().and_then(|_| second(key, &evidence, places[0]));
-    let next = if evidence.is_empty() { Vec::new() } else { next_looks(key, &evidence, &chances) };
+    let next = if evidence.is_empty() { Vec::new() } else { next_looks(key, &evidence, &shares) };
     Judged { finding, causes, something_else, second, next, heard, problems }
 }
 
@@ -79,6 +81,7 @@ fn gather(key: &FaultKey, seen: &Observed, problems: &mut Vec<String>) -> Vec<Ev
             about: Some(Look::Symptom(id.clone())),
             words: symptom.finds.clone(),
             present,
+            either_speaks: present,
             bears_out: Vec::new(),
             nats: worth(key, chance, TICKED),
         });
@@ -89,6 +92,7 @@ fn gather(key: &FaultKey, seen: &Observed, problems: &mut Vec<String>) -> Vec<Ev
             continue;
         };
         let check = key.checks[at];
+        let either_speaks = *result != check.normal;
         let Some(result) = check.results.iter().position(|(known, _)| known == result) else {
             let known: Vec<&str> = check.results.iter().map(|(id, _)| id.as_str()).collect();
             problems.push(format!("The check {id} has no result “{result}”; it can be {}.", known.join(", ")));
@@ -103,6 +107,7 @@ fn gather(key: &FaultKey, seen: &Observed, problems: &mut Vec<String>) -> Vec<Ev
             about: Some(Look::Check(id.clone())),
             words: format!("{} — {}", check.label, check.results[result].1),
             present: false,
+            either_speaks,
             bears_out: (0..key.causes.len()).map(|cause| (chance(cause) / plain).ln()).collect(),
             nats: worth(key, chance, TICKED),
         });
@@ -122,6 +127,7 @@ fn gather(key: &FaultKey, seen: &Observed, problems: &mut Vec<String>) -> Vec<Ev
             about: None,
             words: format!("“{}”", piece.words),
             present: true,
+            either_speaks: true,
             bears_out: Vec::new(),
             nats: heard(key, &topics),
         });
@@ -170,15 +176,13 @@ fn heard(key: &FaultKey, topics: &[(Topic, f64)]) -> Vec<f64> {
     factor.into_iter().map(f64::ln).collect()
 }
 
-/// Chance of each cause, one of them left out if told.
-fn chances(key: &FaultKey, evidence: &[Evidence], without: Option<usize>) -> Vec<f64> {
+/// Chance of each cause to be the one that explains this evidence; one that is known already is left out.
+fn chances(key: &FaultKey, evidence: &[Evidence], without: usize) -> Vec<f64> {
     let mut nats: Vec<f64> = key.prior.iter().map(|prior| prior.ln()).collect();
     for one in evidence {
         nats.iter_mut().zip(&one.nats).for_each(|(sum, nats)| *sum += nats);
     }
-    if let Some(without) = without {
-        nats[without] = f64::NEG_INFINITY;
-    }
+    nats[without] = f64::NEG_INFINITY;
     let most = nats.iter().copied().fold(SOMETHING_ELSE.ln(), f64::max);
     let weights: Vec<f64> = nats.iter().map(|nats| (nats - most).exp()).collect();
     let total: f64 = weights.iter().sum::<f64>() + (SOMETHING_ELSE.ln() - most).exp();
@@ -250,9 +254,10 @@ fn second(key: &FaultKey, evidence: &[Evidence], best: usize) -> Option<Second> 
             bears_out: one.bears_out.clone(),
             nats: one.nats.clone(),
             present: one.present,
+            either_speaks: one.either_speaks,
         })
         .collect();
-    let chances = chances(key, &left, Some(best));
+    let chances = chances(key, &left, best);
     let at = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b]))?;
     let explains = left.iter().any(|one| one.present && one.nats[at] >= TELLING);
     let cause = (explains && chances[at] >= 0.03).then(|| ranked(key, &left, at, chances[at]));

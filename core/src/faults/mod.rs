@@ -2,13 +2,14 @@
 //!
 //! The same idea as [`key`](crate::key): each thing seen is worth so many nats to each cause, by how often it goes with
 //! it, against how often it is seen at all on this kind of reel. A symptom looked for and not found is evidence; one
-//! nobody looked for is none. What fits no cause is left to “something else”. Symptoms alone never settle a cause: only a
-//! check can.
+//! nobody looked for is none. Two causes may be at work at once. What fits no cause is left to “something else”. Symptoms
+//! alone never settle a cause: only a check can.
 //!
 //! How often things go together are judgements in words (`always` … `never`), not counts; the chances that come of them
 //! put causes in order and are no more exact than that.
 
 mod checks;
+mod joint;
 mod judge;
 mod key;
 mod remedy;
@@ -76,7 +77,7 @@ pub struct RankedCause {
     pub cause: String,
     pub label: String,
     pub sort: CauseType,
-    /// Chance, all causes and “something else” summing to 1.
+    /// Chance that it is there, alone or with another: with two faults these sum to more than 1.
     pub p: f64,
     pub speaks_for: Vec<Reason>,
     pub speaks_against: Vec<Reason>,
@@ -163,7 +164,7 @@ pub struct Judged {
     pub finding: Finding,
     /// Best first, those of any weight.
     pub causes: Vec<RankedCause>,
-    /// Chance of something that is not in the pack.
+    /// Chance that nothing of the pack is the matter.
     pub something_else: f64,
     pub second: Option<Second>,
     pub next: Vec<NextLook>,

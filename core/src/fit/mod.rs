@@ -10,6 +10,7 @@ mod graph;
 mod loose;
 pub mod plan;
 mod serves;
+mod shared;
 mod sizes;
 mod spares;
 #[cfg(test)]
@@ -22,6 +23,7 @@ pub use answer::{Answer, Fits, Link, model_words};
 pub use fact::{Fact, LINK_DECAY, evidence_words, of_packs, says_words, weight};
 pub use loose::{Loose, loose};
 pub use serves::{Served, Serves, serves};
+pub use shared::{facts_to_share, shared_facts};
 pub use sizes::{Compared, Reading, SizeMatch, compare, figure, running};
 pub use spares::{Hit, search};
 

@@ -200,6 +200,25 @@ pub fn settle(reference: &Reference, written: &str) -> String {
     }
 }
 
+/// Splits what a person wants into the part and the reel it is for: at “for” or “of”, or where a part's name ends and the
+/// rest names one reel. Without a reel, all of it is the part.
+pub fn part_and_reel(reference: &Reference, written: &str) -> (String, String) {
+    let written = written.trim();
+    let lower = written.to_lowercase();
+    for joint in [" for ", " of "] {
+        // Lower case may be longer in bytes than what was written.
+        if let Some(at) = lower.find(joint).filter(|at| written.is_char_boundary(*at) && lower.len() == written.len()) {
+            let (part, reel) = (written[..at].trim(), written[at + joint.len()..].trim());
+            return (part.to_owned(), settle(reference, reel));
+        }
+    }
+    let meant = roles(&reference.parts, written);
+    match models(reference, &meant.rest).as_slice() {
+        [only] if !meant.roles.is_empty() => (reference.parts.role_label(&meant.roles[0]).to_owned(), only.end()),
+        _ => (written.to_owned(), String::new()),
+    }
+}
+
 /// Who truly made what is sold under this name: `(maker, brand, seller)` of each house brand that the words hold.
 pub fn house_brands<'a>(reference: &'a Reference, asked: &[String]) -> Vec<(&'a str, &'a str, &'a str)> {
     let mut found = Vec::new();

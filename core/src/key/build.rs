@@ -6,6 +6,7 @@ use super::learned::Learned;
 use super::lettering::Lettering;
 use super::question::{Question, Scored};
 use super::tally::Tally;
+use crate::order;
 use crate::reference::{Confidence, Feature, FeatureFact, Model, Reference};
 
 /// The packs hold a small part of all reels ever made, so before anything is seen most of the chance lies outside
@@ -110,7 +111,7 @@ impl Key {
         }
         let (maker_prior, maker_kinds) = makers(reference, &kinds);
         Key {
-            index: questions.iter().enumerate().map(|(at, q): (usize, &Question)| (q.id.clone(), at)).collect(),
+            index: order::index(questions.iter().map(|q: &Question| q.id.as_str())),
             prior: rows
                 .iter()
                 .map(|row| [(KNOWN * share(row)).ln() as f32, (LIKE_KNOWN * share(row)).ln() as f32])

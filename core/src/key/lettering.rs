@@ -374,27 +374,33 @@ fn mark_sets(
     place_of: &dyn Fn(&str) -> u16,
 ) -> (Vec<(u16, Vec<String>)>, Vec<Vec<(u16, u32, f32)>>) {
     let mut sets: Vec<(u16, Vec<String>)> = Vec::new();
-    let mut at: BTreeMap<(u16, Vec<String>), u32> = BTreeMap::new();
+    // By place and texts as one string: a map of one more type would be code of its own, and a phone downloads it.
+    let mut at: BTreeMap<String, usize> = BTreeMap::new();
     let of_row = |row: &Row| {
         let marks = &reference.models[row.model as usize].variants[row.variant as usize].marks;
-        let mut by_place: BTreeMap<u16, (Vec<String>, f32)> = BTreeMap::new();
+        let mut by_place: Vec<(u16, Vec<String>, f32)> = Vec::new();
         for mark in marks {
             let place = place_of(&mark.place);
             if place != u16::MAX {
-                let (texts, share) = by_place.entry(place).or_default();
+                let known = by_place.iter().position(|(of, ..)| *of == place).unwrap_or_else(|| {
+                    by_place.push((place, Vec::new(), 0.0));
+                    by_place.len() - 1
+                });
+                let (_, texts, share) = &mut by_place[known];
                 // A mark that is only described can still be looked for.
                 texts.push(if mark.struck.is_empty() { &mark.words } else { &mark.struck }.to_uppercase());
                 *share = share.max(mark.how_often.share() as f32);
             }
         }
+        order::by(&mut by_place, |a, b| a.0.cmp(&b.0));
         let mut told = Vec::new();
-        for (place, (mut texts, share)) in by_place {
+        for (place, mut texts, share) in by_place {
             order::by(&mut texts, Ord::cmp);
-            let set = *at.entry((place, texts.clone())).or_insert_with(|| {
+            let set = *at.entry(format!("{place}\n{}", texts.join("\n"))).or_insert_with(|| {
                 sets.push((place, texts));
-                sets.len() as u32 - 1
+                sets.len() - 1
             });
-            told.push((place, set, share));
+            told.push((place, set as u32, share));
         }
         told
     };
@@ -539,7 +545,8 @@ impl Readings {
             let words = lettering.plain.words(&characters);
             let found = lettering.found(read, &characters, &words, place, |struck| &lettering.rows[struck]);
             // What each maker's reels bear, by share, for what an unknown reel may bear.
-            let mut by_maker: BTreeMap<u32, f64> = BTreeMap::new();
+            // The last is nobody the packs know.
+            let mut by_maker = vec![0.0_f64; lettering.maker_count + 1];
             for group in found.chunk_by(|a, b| a.owner == b.owner) {
                 let owner = group[0].owner;
                 let sum: f64 =
@@ -547,8 +554,8 @@ impl Readings {
                 // What it leaves unexplained speaks against it, if any of it is more than common words.
                 let left = wording::left_over(&words, group.iter().map(|f| &read[f.read]));
                 worth[owner as usize] = sum + if left >= 3 { UNEXPLAINED } else { 0.0 };
-                *by_maker.entry(lettering.maker_of_row[owner as usize]).or_default() +=
-                    sum.min(600.0).exp() / rows as f64;
+                let maker = (lettering.maker_of_row[owner as usize] as usize).min(lettering.maker_count);
+                by_maker[maker] += sum.min(600.0).exp() / rows as f64;
             }
             // A legible place without the mark that stands there speaks a little against it; people read in parts.
             let seen_in = |at: usize, used: &Vec<usize>| {
@@ -576,11 +583,11 @@ impl Readings {
                 }
                 maker_worth[owner as usize] = sum;
                 let share = sum.min(600.0).exp() / lettering.maker_count as f64;
-                let known = by_maker.entry(owner).or_default();
+                let known = &mut by_maker[owner as usize];
                 *known = known.max(share);
             }
-            let total: f64 = by_maker.values().sum();
-            let most = by_maker.values().fold(0.0_f64, |m, v| m.max(*v));
+            let total: f64 = by_maker.iter().sum();
+            let most = by_maker.iter().fold(0.0_f64, |m, v| m.max(*v));
             let unknown = (1.0 + total * COINCIDENCE + (total - most)).ln();
             let against = |worth: f64| ((worth - unknown).exp() * (1.0 - slip) + slip).ln();
             self.each.push(worth.iter().map(|worth| against(*worth) as f32).collect());

@@ -283,7 +283,7 @@ impl Question {
 
     fn build_measure(&mut self, feature: &Feature, scored: &[Scored]) {
         // Distinct sizes on a fine log scale (half a per cent), so that ten thousand variants share some hundreds.
-        let mut found: BTreeMap<(i32, i32, u8), u16> = BTreeMap::new();
+        let mut found: BTreeMap<Vec<u32>, usize> = BTreeMap::new();
         let mut sizes: Vec<Size> = Vec::new();
         let mut logs: Vec<(usize, f64, f64)> = Vec::new();
         for (at, variant) in scored.iter().enumerate() {
@@ -292,7 +292,9 @@ impl Question {
             };
             logs.push((variant.kind, value.ln(), variant.share));
             let spread = fact.tol.unwrap_or(0.0).max(value * 0.003);
-            let key = ((value.ln() * 200.0).round() as i32, (spread.ln() * 8.0).round() as i32, fact.confidence as u8);
+            // Only told apart, never put in order: the sign may fold over.
+            let (size, about) = ((value.ln() * 200.0).round() as i32, (spread.ln() * 8.0).round() as i32);
+            let key = vec![size as u32, about as u32, fact.confidence as u32];
             let next = self.kinds + found.len();
             if next > usize::from(u16::MAX) && !found.contains_key(&key) {
                 continue;
@@ -300,8 +302,8 @@ impl Question {
             self.code[at] = *found.entry(key).or_insert_with(|| {
                 let replaced = if feature.replaceable { REPLACED } else { 0.0 };
                 sizes.push(Size { value, spread, doubt: doubt(fact.confidence).max(replaced) });
-                next as u16
-            });
+                next
+            }) as u16;
         }
         let spot = |kind: Option<usize>, beside: (f64, f64), weight: f64| {
             let mut sum = (weight, weight * beside.0, weight * (beside.1.powi(2) + beside.0.powi(2)));
@@ -351,7 +353,11 @@ impl Question {
                         asked.as_deref().unwrap_or("turns")
                     ));
                 }
-                return Ok(Some(self.judge_size(amount, reading_error(amount, seen.how, asked.as_deref()), slip)));
+                let error = match seen.plus_minus.filter(|stated| stated.is_finite()) {
+                    Some(stated) => stated_error(amount, stated * unit.to_base()),
+                    None => reading_error(amount, seen.how, asked.as_deref()),
+                };
+                return Ok(Some(self.judge_size(amount, error, slip)));
             }
             (Value::State(state), Answers::States { .. }) => state.as_str(),
             (Value::Count(count), Answers::Counts { .. }) => {
@@ -427,6 +433,12 @@ pub(super) fn reading_error(amount: f64, how: How, unit: Option<&str>) -> f64 {
         (None, _) => amount * 0.03 + 0.05,
         _ => amount * 0.08,
     }
+}
+
+/// Standard error of a reading with a ± that holds in 95 of 100. A part of the reading is added for what no ± knows of:
+/// where exactly the ends were taken, and that the reel does not lie quite level.
+fn stated_error(amount: f64, plus_minus: f64) -> f64 {
+    (plus_minus / 2.0).hypot(amount * 0.01)
 }
 
 fn in_words(value: &Value) -> &'static str {

@@ -3,6 +3,7 @@
 use crate::dating::{number_fits, tokens};
 use crate::marks::Match;
 use crate::marks::alike::MATCH;
+use crate::order;
 use crate::reference::Reference;
 
 /// Words that anyone strikes: they point to nobody.
@@ -144,8 +145,7 @@ impl Plain {
             .flat_map(texts)
             .filter(|word| word.len() >= 3 && !is_maker(word))
             .collect();
-        towns.sort_unstable();
-        towns.dedup();
+        order::unique(&mut towns);
         Plain { phrases, towns }
     }
 

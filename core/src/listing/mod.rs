@@ -23,7 +23,7 @@ use crate::observe::{About, Unit};
 use crate::reference::EffortId;
 
 pub use judging::judge;
-pub use reading::{CLAIMS_MAX, read};
+pub use reading::{CLAIMS_MAX, Reader, read};
 
 /// What a claim is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]

@@ -32,19 +32,26 @@ pub(super) struct Page<'a> {
     pub text: &'a str,
     pub words: Vec<Word>,
     pub hits: Vec<Hit>,
+    /// Where the hits of each word begin, and one place more.
+    first_hit: Vec<usize>,
     pub reference: &'a Reference,
-    pub names: Names,
+    pub names: &'a Names,
     /// Words that a size, a price or a quoted mark has taken: no year and no model's number.
     pub taken: Vec<bool>,
 }
 
 impl<'a> Page<'a> {
-    fn of(text: &'a str, reference: &'a Reference) -> Self {
-        let names = Names::of(reference);
+    fn of(text: &'a str, reader: &'a Reader) -> Self {
+        let Reader { names, reference } = reader;
         let words = words(text);
         let hits = names.lexicon.find(text, &words);
+        let mut first_hit = vec![0; words.len() + 1];
+        hits.iter().for_each(|hit| first_hit[hit.at + 1] += 1);
+        for at in 0..words.len() {
+            first_hit[at + 1] += first_hit[at];
+        }
         let taken = vec![false; words.len()];
-        Self { text, words, hits, reference, names, taken }
+        Self { text, words, hits, first_hit, reference, names, taken }
     }
 
     /// What stands between a word and the one before it.
@@ -64,9 +71,10 @@ impl<'a> Page<'a> {
 
     /// Hits that begin at a word; the longest first.
     pub fn hits_at(&self, at: usize) -> &[Hit] {
-        let from = self.hits.partition_point(|hit| hit.at < at);
-        let to = self.hits.partition_point(|hit| hit.at <= at);
-        &self.hits[from..to]
+        match (self.first_hit.get(at), self.first_hit.get(at + 1)) {
+            (Some(from), Some(to)) => &self.hits[*from..*to],
+            _ => &[],
+        }
     }
 
     pub fn small_at(&self, at: usize, wanted: Small) -> Option<&Hit> {
@@ -90,9 +98,30 @@ impl<'a> Page<'a> {
     }
 }
 
-/// Reads the claims of a text, in its order. A claim made twice is listed once, where it first stands.
+/// All words that mean something, made ready once for many texts.
+pub struct Reader<'a> {
+    names: Names,
+    reference: &'a Reference,
+}
+
+/// [`Reader::read`] for one text.
 pub fn read(text: &str, reference: &Reference) -> Vec<Claim> {
-    let mut page = Page::of(text, reference);
+    Reader::of(reference).read(text)
+}
+
+impl<'a> Reader<'a> {
+    pub fn of(reference: &'a Reference) -> Self {
+        Self { names: Names::of(reference), reference }
+    }
+
+    /// Reads the claims of a text, in its order. A claim made twice is listed once, where it first stands.
+    pub fn read(&self, text: &str) -> Vec<Claim> {
+        claims(Page::of(text, self))
+    }
+}
+
+fn claims(mut page: Page) -> Vec<Claim> {
+    let text = page.text;
     let mut found: Vec<Found> = marks::read(&mut page);
     found.extend(sizes::read(&mut page));
     let named = things::names(&page);

@@ -38,14 +38,15 @@ const TAG_MAX: usize = 4_000;
 pub(super) fn words(text: &str) -> Vec<Word> {
     let mut words: Vec<Word> = Vec::new();
     let (mut clause, mut sentence) = (0, 0);
+    let mut ahead = Ahead::default();
     let mut at = 0;
     while let Some(c) = text[at..].chars().next() {
         if c == '<'
-            && let Some((end, block)) = tag(&text[at..])
+            && let Some((end, block)) = tag(text, at, &mut ahead)
         {
             clause += u32::from(block);
             sentence += u32::from(block);
-            at += end;
+            at = end;
         } else if c == '&'
             && let Some(end) = entity(&text[at..])
         {
@@ -105,19 +106,38 @@ fn ends_sentence(text: &str, after: usize, before: Option<&Word>, c: char) -> bo
     !short
 }
 
-/// Bytes of a tag, and whether it begins a new paragraph.
-fn tag(text: &str) -> Option<(usize, bool)> {
-    let name = text[1..].trim_start_matches('/');
+/// What is known of the markup ahead, so that nothing is looked for twice.
+#[derive(Default)]
+struct Ahead {
+    /// The next `>`; none ahead: the text's end.
+    close: Option<usize>,
+    /// No `</script`, no `</style` ahead.
+    never_closed: [bool; 2],
+}
+
+/// The place behind a tag, and whether it begins a new paragraph.
+fn tag(text: &str, at: usize, ahead: &mut Ahead) -> Option<(usize, bool)> {
+    let bytes = text.as_bytes();
+    let name = text[at + 1..].trim_start_matches('/');
     if !name.starts_with(|c: char| c.is_ascii_alphabetic() || c == '!') {
         return None;
     }
-    let window = text.as_bytes();
-    let end = window[..window.len().min(TAG_MAX)].iter().position(|b| *b == b'>')? + 1;
-    let letters: String = name.chars().take_while(char::is_ascii_alphanumeric).collect::<String>().to_ascii_lowercase();
-    if matches!(letters.as_str(), "script" | "style") && !text[1..].starts_with('/') {
+    if ahead.close.is_none_or(|close| close < at) {
+        ahead.close = Some(bytes[at..].iter().position(|b| *b == b'>').map_or(bytes.len(), |close| at + close));
+    }
+    let end = ahead.close.filter(|close| *close < bytes.len() && close - at < TAG_MAX)? + 1;
+    let letters: String =
+        name.chars().take_while(char::is_ascii_alphanumeric).take(8).collect::<String>().to_ascii_lowercase();
+    if let Some(which) = ["script", "style"].iter().position(|one| *one == letters)
+        && bytes[at + 1] != b'/'
+    {
         let closing = format!("</{letters}");
-        let rest = text.as_bytes().get(end..)?;
-        let close = rest.windows(closing.len()).position(|part| part.eq_ignore_ascii_case(closing.as_bytes()));
+        let is_close = |part: &[u8]| part.eq_ignore_ascii_case(closing.as_bytes());
+        let close = match ahead.never_closed[which] {
+            true => None,
+            false => bytes[end..].windows(closing.len()).position(is_close),
+        };
+        ahead.never_closed[which] |= close.is_none();
         return Some((close.map_or(end, |close| end + close), true));
     }
     let inline = matches!(letters.as_str(), "b" | "i" | "u" | "em" | "strong" | "span" | "font" | "a" | "sup" | "sub");
@@ -258,6 +278,13 @@ mod tests {
         let seen: Vec<&str> = words.iter().map(|word| &text[word.start..word.end]).collect();
         assert_eq!(seen, ["Old", "brass", "reel", "1920s", "1930"]);
         assert_ne!(words[2].sentence, words[3].sentence);
+    }
+
+    #[test]
+    fn a_script_is_passed_over_whole_and_one_never_closed_only_as_a_tag() {
+        assert_eq!(texts("<script>let a = 1;</script>brass"), ["BRASS"]);
+        assert_eq!(texts("<style>brass <script>no</script>1920s <script>old"), ["BRASS", "1920S", "OLD"]);
+        assert_eq!(texts("< b < c > 5 <d"), ["B", "C", "5", "D"]);
     }
 
     #[test]

@@ -38,8 +38,7 @@ fn grams(symbols: &Symbols) -> Vec<usize> {
             }
         }
     }
-    grams.sort_unstable();
-    grams.dedup();
+    order::unique(&mut grams);
     grams
 }
 

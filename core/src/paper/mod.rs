@@ -6,10 +6,13 @@
 mod tags;
 #[cfg(test)]
 mod tests;
+mod way_back;
 
 pub use tags::{Layout, stickers, tags};
+pub use way_back::way_back;
 
 use crate::Result;
+use crate::bench::{Kept, standing};
 use crate::page::Page;
 use crate::reference::Reference;
 use crate::service;
@@ -352,6 +355,7 @@ fn report(page: &mut Page, desk: &Desk, visit: Visit) {
         if let Some(bench) = desk.bench {
             serviced(page, bench, reel);
         }
+        reckoned(page, reel);
         small_list(
             page,
             "Parts that are not the maker’s own",
@@ -376,6 +380,12 @@ fn report(page: &mut Page, desk: &Desk, visit: Visit) {
         before_after(page, desk, reel);
         page.raw("</section>");
     }
+}
+
+/// Results of sums that were kept with the reel.
+fn reckoned(page: &mut Page, reel: &Reel) {
+    let line = |kept: &&Kept| format!("{}. {}", kept.title, kept.lines.join(". "));
+    small_list(page, "Worked out", &standing(&reel.sums).iter().map(line).collect::<Vec<_>>());
 }
 
 /// What of the service list was done and not done, and the tests with their figures before and after.

@@ -1,8 +1,14 @@
 use super::*;
 use crate::shop::{Condition, Done, Finding, Line, LineSort, MissingPart, OldPart, Paid, PhotoRef};
+use crate::strip::{Fastener, Happened, Strip, StripEvent, Took, guide};
 
 const WORK: &str = r#"{"format": "tailplate-work/1", "id": "w", "title": "W",
  "sources": {"book": {"title": "The Little Book"}},
+ "cautions": [{"id": "c-spring", "when": "Springs", "text": "They fly: cover it."}],
+ "hazards": [{"id": "spring", "text": "Flies off", "caution": "c-spring"}],
+ "strip_orders": [{"id": "fly-one", "kinds": ["fly"], "label": "Fly reel", "about": "One.",
+  "steps": [{"id": "a", "do": "Plate off"}, {"id": "b", "do": "Spring out", "roles": ["dog-spring"], "hazards": ["spring"], "put_back": "Tang in its hole"}],
+  "before_you_close": ["the pawl clicks both ways"]}],
  "consumables": [{"id": "grease", "label": "Gear grease", "use": "Gears"}],
  "quantities": [{"id": "film", "words": "a thin film", "mm3": [10, 20]}],
  "services": [{"id": "sv-fly", "kinds": ["fly"], "label": "Fly reel", "interval": "A year", "items": [
@@ -53,6 +59,7 @@ fn visit() -> (Job, Customer, Vec<Reel>) {
         done,
         reason: reason.into(),
         at_ms: 3,
+        taken_back: false,
     };
     reel.service = vec![mark("sv-fly/1", true, ""), mark("sv-fly/2", false, "the owner wants the old one")];
     let read = |test: &str, when, figures: &[f64], words: &str| service::Reading {
@@ -67,6 +74,31 @@ fn visit() -> (Job, Customer, Vec<Reel>) {
         read("t-play", service::ReadWhen::Before, &[2.0, 2.5], ""),
         read("t-play", service::ReadWhen::After, &[0.4], ""),
         read("t-hang", service::ReadWhen::Before, &[], "stops and starts"),
+    ];
+    reel.sums = vec![crate::bench::Kept {
+        at_ms: 5,
+        calculator: "gear-ratio".into(),
+        title: "Gear ratio from teeth".into(),
+        lines: vec!["Ratio: 4".into()],
+        ..Default::default()
+    }];
+    let took = |id: &str, took: Took| StripEvent { id: id.into(), at_ms: 3, what: Happened::Took(took) };
+    let screw = Fastener { kind: "screw".into(), length_mm: Some(6.5), hole: "3".into(), ..Fastener::default() };
+    reel.strip = vec![
+        took("1", Took { words: "tail <plate>".into(), count: 1, fastener: Some(screw), ..Took::default() }),
+        took(
+            "2",
+            Took {
+                role: "dog-spring".into(),
+                guide_step: "b".into(),
+                tray: "A2".into(),
+                way_round: "tang up".into(),
+                under_tension: true,
+                photos: vec!["a".repeat(64)],
+                ..Took::default()
+            },
+        ),
+        StripEvent { id: "3".into(), at_ms: 4, what: Happened::Ticked { step: "2".into(), count: 1 } },
     ];
     reel.private_note = "SECRET".into();
     reel.photos = vec![
@@ -126,6 +158,45 @@ fn a_quote() {
 #[test]
 fn a_service_report() {
     insta::assert_snapshot!(printed(Sheet::Report));
+}
+
+#[test]
+fn the_way_back_puts_the_hazard_before_its_step_and_shows_photos_screws_and_what_is_left() {
+    let (_, _, reels) = visit();
+    let (house, bench) = (house(), Reference::load([("w.json", WORK)]).unwrap());
+    let desk = Desk {
+        house: &house,
+        reference: &Reference::default(),
+        bench: Some(&bench),
+        day: &|ms| format!("day {ms}"),
+        photo: &|sha256| Some(format!("data:image/jpeg;base64,{}", &sha256[..4])),
+    };
+    let others = guide(&[Strip::of(&reels[0].strip)]);
+    let html = way_back(&desk, &reels[0], Some(&others), 9).unwrap();
+    assert!(!html.contains("SECRET") && !html.contains("<plate>"));
+    let mut at = 0;
+    for words in [
+        "Putting it back",
+        "Mind first. Springs: They fly: cover it.",
+        "☑ dog spring",
+        "From the tray: A2",
+        "Which way round: tang up",
+        "Tang in its hole",
+        "data:image/jpeg;base64,aaaa",
+        "☐ tail &lt;plate&gt;",
+        "Screws by their holes",
+        "<td>3</td><td>6.5 mm</td>",
+        "Before you close it",
+        "☐ the pawl clicks both ways",
+        "In the tray when this was printed",
+        "tail &lt;plate&gt;: 1 of 1 still lie.",
+        "As another of this model came apart",
+        "under tension",
+    ] {
+        let found = html[at..].find(words);
+        at += found.unwrap_or_else(|| panic!("“{words}” does not come next in {}", &html[at..]));
+    }
+    assert_eq!(way_back(&desk, &Reel::new(&reels[0].id, 1), None, 9), None);
 }
 
 #[test]

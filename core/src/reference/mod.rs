@@ -23,6 +23,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::error::{Error, Result};
+use crate::order;
 use read::{fields, words};
 
 pub use care::{CarePack, StallStep, UseCaution};
@@ -356,10 +357,9 @@ impl Reference {
     }
 
     pub(crate) fn reindex(&mut self) {
-        let index = |ids: Vec<&str>| ids.into_iter().enumerate().map(|(at, id)| (id.to_owned(), at)).collect();
-        self.feature_index = index(self.questions.features.iter().map(|f| f.id.as_str()).collect());
-        self.maker_index = index(self.makers.iter().map(|m| m.id.as_str()).collect());
-        self.model_index = index(self.models.iter().map(|m| m.id.as_str()).collect());
+        self.feature_index = order::index(self.questions.features.iter().map(|f| f.id.as_str()));
+        self.maker_index = order::index(self.makers.iter().map(|m| m.id.as_str()));
+        self.model_index = order::index(self.models.iter().map(|m| m.id.as_str()));
     }
 
     pub fn feature(&self, id: &str) -> Option<&Feature> {

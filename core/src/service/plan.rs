@@ -15,6 +15,9 @@ pub struct Marked {
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub reason: String,
     pub at_ms: i64,
+    /// Neither done nor left undone after all: the item is open again.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub taken_back: bool,
 }
 
 /// How much: an amount to look at, not to weigh.
@@ -95,7 +98,7 @@ fn plan_item(reference: &Reference, kind: &str, list: &ServiceList, item: &Servi
     });
     let roles: Vec<String> = item.roles.iter().map(|role| role_words(role)).collect();
     PlanItem {
-        marked: marks.iter().rev().find(|mark| mark.item == id).cloned(),
+        marked: marks.iter().rev().find(|mark| mark.item == id).filter(|mark| !mark.taken_back).cloned(),
         id,
         phase: item.phase,
         place: item.place.clone().unwrap_or_else(|| roles.join(", ")),

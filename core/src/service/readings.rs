@@ -115,10 +115,11 @@ pub fn figures_of(text: &str) -> Result<Vec<f64>, String> {
     Ok(figures)
 }
 
-/// The newest reading of a test on one side.
+/// The newest reading of a test on one side; none where the newest says nothing, which takes the older back.
 pub fn newest<'a>(readings: &'a [Reading], test: &str, when: ReadWhen) -> Option<&'a Reading> {
     let of_it = |reading: &&Reading| reading.test == test && reading.when == when;
-    readings.iter().filter(of_it).max_by_key(|reading| reading.at_ms)
+    let newest = readings.iter().filter(of_it).max_by_key(|reading| reading.at_ms)?;
+    (!newest.figures.is_empty() || !newest.words.trim().is_empty()).then_some(newest)
 }
 
 /// Compares two goings through a test, by its own rule.

@@ -85,6 +85,9 @@ pub fn report(reference: &Reference, plan: &ServicePlan, readings: &[Reading]) -
             continue;
         };
         let (before, after) = (newest(readings, id, ReadWhen::Before), newest(readings, id, ReadWhen::After));
+        if before.is_none() && after.is_none() {
+            continue;
+        }
         let words = |reading: Option<&Reading>| reading.map_or_else(String::new, |reading| reading.words.clone());
         let figures = |reading: Option<&Reading>| reading.map_or_else(Vec::new, |reading| reading.figures.clone());
         let (figures_before, figures_after) = (figures(before), figures(after));

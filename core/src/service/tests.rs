@@ -19,7 +19,7 @@ fn packs() -> Reference {
 }
 
 fn mark(item: &str, done: bool, reason: &str) -> Marked {
-    Marked { item: item.into(), done, reason: reason.into(), at_ms: 1 }
+    Marked { item: item.into(), done, reason: reason.into(), at_ms: 1, taken_back: false }
 }
 
 fn read(when: ReadWhen, figures: &[f64]) -> Reading {
@@ -55,6 +55,20 @@ fn a_plan_tells_where_what_how_much_and_where_not_with_its_caution() {
 fn the_newest_mark_of_an_item_counts() {
     let plan = plan(&packs(), "fly", &[mark("sv-fly/1", false, "later"), mark("sv-fly/1", true, "")]).unwrap();
     assert!(plan.items[0].marked.as_ref().unwrap().done);
+    let back = Marked { taken_back: true, ..mark("sv-fly/1", true, "") };
+    let plan = super::plan(&packs(), "fly", &[mark("sv-fly/1", true, ""), back]).unwrap();
+    assert!(plan.items[0].marked.is_none() && plan.open == 3, "a slip of the finger is taken back");
+}
+
+#[test]
+fn a_reading_that_says_nothing_takes_the_one_before_it_back() {
+    let slip = read(ReadWhen::Before, &[120.0]);
+    let back = Reading { at_ms: 2, ..read(ReadWhen::Before, &[]) };
+    assert!(newest(&[slip.clone()], "t-flick", ReadWhen::Before).is_some());
+    assert_eq!(newest(&[slip.clone(), back.clone()], "t-flick", ReadWhen::Before), None);
+    let packs = packs();
+    let plan = plan(&packs, "fly", &[]).unwrap();
+    assert!(report(&packs, &plan, &[slip, back]).tests.is_empty());
 }
 
 #[test]

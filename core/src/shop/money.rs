@@ -2,8 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Answer, Job, PaidFor};
+use super::{Answer, Job, PaidFor, Reel};
 use crate::error::{Error, Result};
+use crate::tag::grouped;
 
 /// A tax line as the shop sets it. Which rate is due, and whether one is, is a matter of local law.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -76,4 +77,34 @@ pub fn sums(job: &Job, tax: Option<&Tax>) -> Result<Sums> {
     sums.total_hundredths = accepted + if on_top { sums.tax_hundredths } else { 0 };
     sums.due_hundredths = sums.total_hundredths - paid;
     Ok(sums)
+}
+
+/// What to say before anything is done, each in a sentence: more than was agreed, more than a reel is worth to its owner, a
+/// price put on what nobody has counted yet.
+pub fn warnings(job: &Job, reels: &[Reel], sums: &Sums) -> Vec<String> {
+    let mut words = Vec::new();
+    let all = sums.lines_hundredths + sums.open_hundredths;
+    let above = |price: &super::Price, cost: i64| price.currency == sums.currency && cost > price.hundredths();
+    if let Some(ceiling) = job.ceiling.as_ref().filter(|ceiling| above(ceiling, all)) {
+        words.push(format!("Together this is above the agreed {ceiling}: ask before anything is done."));
+    }
+    for reel in reels {
+        let lines =
+            job.lines.iter().filter(|line| line.reel.as_deref() == Some(&reel.id) && line.answer != Answer::Declined);
+        let cost: i64 = lines.map(|line| line.price.hundredths()).sum();
+        if let Some(worth) = reel.worth.as_ref().filter(|worth| above(worth, cost)) {
+            words.push(format!(
+                "The work on {} costs more than it is worth to its owner ({worth}). Say so before it is done.",
+                grouped(&reel.tag)
+            ));
+        }
+        let apart = ["arrived-in-parts", "arrived-dismantled", "owner-dismantled", "incomplete"];
+        if cost > 0 && reel.condition.iter().any(|one| apart.contains(&one.what.as_str())) && reel.missing.is_empty() {
+            words.push(format!(
+                "{} came in parts and nobody has listed what is missing: a fixed price is a guess until then.",
+                grouped(&reel.tag)
+            ));
+        }
+    }
+    words
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::{Find, FindState, PhotoRef, Price, SetAside, Stand, Step, Who, check, stand};
+use crate::bench::Kept;
 use crate::error::{Error, Result};
 use crate::faults::{Observed, Seen};
 use crate::observe::{About, Sheet, Value};
@@ -83,6 +84,9 @@ pub struct Reel {
     /// Function tests as read before and after, oldest first.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub tests: Vec<Reading>,
+    /// Results of sums kept with it, oldest first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub sums: Vec<Kept>,
     /// Parts taken out that the owner may want back.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub old_parts: Vec<OldPart>,
@@ -255,7 +259,7 @@ impl Reel {
 impl Record for Reel {
     const KIND: Kind = Kind::Reel;
     const SHAPE: Shape = Shape {
-        lists: &["sheet/seen", "way", "work", "not_original", "strip", "service", "tests"],
+        lists: &["sheet/seen", "way", "work", "not_original", "strip", "service", "tests", "sums"],
         texts: &["complaint", "found", "watch", "note", "private_note", "sheet/note"],
         keyed: &[
             ("photos", "sha256"),
@@ -282,6 +286,7 @@ impl Record for Reel {
         }
         let times = self.strip.iter().map(|event| event.at_ms);
         let times = times.chain(self.service.iter().map(|mark| mark.at_ms));
+        let times = times.chain(self.sums.iter().map(|sum| sum.at_ms));
         let times: Vec<_> = times.chain(self.tests.iter().map(|reading| reading.at_ms)).map(Some).collect();
         check::times("reel", &times)?;
         // JSON has no word for a figure that is none: it would not be read again.
@@ -363,7 +368,13 @@ mod tests {
         there
             .change(3, |reel| {
                 reel.strip.push(event("b"));
-                reel.service.push(Marked { item: "sv/1".into(), done: true, reason: String::new(), at_ms: 3 });
+                reel.service.push(Marked {
+                    item: "sv/1".into(),
+                    done: true,
+                    reason: String::new(),
+                    at_ms: 3,
+                    taken_back: false,
+                });
                 let (test, when) = ("t-play".to_owned(), ReadWhen::Before);
                 let figures = vec![2.5, 3.0];
                 reel.tests.push(Reading { test, when, figures, words: String::new(), with: String::new(), at_ms: 3 });

@@ -119,6 +119,16 @@ pub fn last_standing(events: &[StripEvent]) -> Option<&StripEvent> {
     events.iter().rev().find(|event| !undone.contains(event.id.as_str()))
 }
 
+/// A pause longer than this is no work on the reel.
+const PAUSE_MS: i64 = 15 * 60_000;
+
+/// How long the reel was worked on: the time between events, longer pauses left out.
+pub fn time_at_bench_ms(events: &[StripEvent]) -> i64 {
+    let mut times: Vec<i64> = events.iter().map(|event| event.at_ms).collect();
+    times.sort_unstable();
+    times.windows(2).map(|two| two[1] - two[0]).filter(|gap| *gap <= PAUSE_MS).sum()
+}
+
 /// The recording in rounds, oldest first, without what was taken back: a reel that was whole again and from which a part
 /// then comes off is being taken apart anew.
 pub fn rounds(events: &[StripEvent]) -> Vec<Vec<StripEvent>> {

@@ -25,6 +25,27 @@ pub struct GuideStep {
     pub photos: Vec<String>,
 }
 
+impl GuideStep {
+    /// What they noted of it, in words; `recordings`: how many there are.
+    pub fn words(&self, recordings: usize) -> Vec<String> {
+        let mut told: Vec<String> =
+            [&self.fasteners, &self.from, &self.way_round, &self.tools].map(Vec::as_slice).concat();
+        told.extend(self.under_tension.then(|| "under tension".to_owned()));
+        told.extend(self.left_alone.then(|| "left in place".to_owned()));
+        let counts: Vec<String> = self.counts.iter().map(u32::to_string).collect();
+        let telling = counts.len() > 1 || self.counts.first().is_some_and(|n| *n > 1);
+        told.extend(telling.then(|| format!("count {}", counts.join(" or "))));
+        told.extend((self.seen_in < recordings).then(|| format!("in {} of {recordings}", self.seen_in)));
+        told
+    }
+}
+
+impl TwoWays {
+    pub fn words(&self) -> String {
+        format!("{} or {} first: {} and {} times.", self.a, self.b, self.a_first, self.b_first)
+    }
+}
+
 /// Two parts that came off in either order.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct TwoWays {

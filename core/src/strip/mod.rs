@@ -13,9 +13,9 @@ mod tray;
 use serde::{Deserialize, Serialize};
 
 pub use back::{BackStep, Conflict, PutBack, put_back};
-pub use fold::{StandsAt, Step, Strip, last_standing, rounds};
+pub use fold::{StandsAt, Step, Strip, last_standing, rounds, time_at_bench_ms};
 pub use guide::{Guide, GuideStep, TwoWays, guide};
-pub use plan::{PlanStep, cautions_before, plan};
+pub use plan::{PlanStep, cautions_before, order_followed, plan};
 pub use tray::{Leftover, ScrewPlace, leftovers, screws};
 
 /// One event of a recording.

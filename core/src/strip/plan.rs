@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::{Strip, Took};
-use crate::reference::{BenchCaution, OrderStep, Reference, StripOrder, Task};
+use crate::reference::{BenchCaution, OrderStep, Reference, StripOrder, Task, applies};
 
 /// A step of a generic order.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -44,6 +44,15 @@ pub fn plan(reference: &Reference, order: &StripOrder, strip: &Strip, kind: &str
             taken: taken(step),
         })
         .collect()
+}
+
+/// The generic order that a recording follows, else the first for the kind; none for an unknown kind.
+pub fn order_followed<'a>(reference: &'a Reference, kind: &str, strip: &Strip) -> Option<&'a StripOrder> {
+    let followed =
+        |order: &StripOrder| strip.steps.iter().filter(|step| order.step(&step.took.guide_step).is_some()).count();
+    let of_kind = || reference.work.strip_orders.iter().filter(|order| !kind.is_empty() && applies(&order.kinds, kind));
+    let most = of_kind().filter(|order| followed(order) > 0).max_by_key(|order| followed(order));
+    most.or_else(|| of_kind().next())
 }
 
 /// The cautions of a step of a generic order.

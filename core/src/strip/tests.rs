@@ -48,6 +48,14 @@ fn names(back: &PutBack) -> Vec<&str> {
 }
 
 #[test]
+fn the_time_at_the_bench_leaves_long_pauses_out() {
+    let at = |minutes: i64| StripEvent { at_ms: minutes * 60_000, ..event("e", took("a")) };
+    // Ten minutes, a night, five minutes; joined from two hands, so not in order.
+    assert_eq!(time_at_bench_ms(&[at(0), at(700), at(10), at(705)]), 15 * 60_000);
+    assert_eq!(time_at_bench_ms(&[]), 0);
+}
+
+#[test]
 fn steps_play_backwards() {
     let back = way_back(&taken(&["handle", "plate", "spool"]), None);
     assert_eq!(names(&back), ["spool", "plate", "handle"]);
