@@ -2,7 +2,6 @@
 
 use crate::process::{Folder, Process, free_port, given, root};
 use std::{
-    fs,
     net::TcpStream,
     path::{Path, PathBuf},
     process::Command,
@@ -39,14 +38,6 @@ impl Server {
         assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
         let told: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
         told["code"].as_str().expect("a code").to_owned()
-    }
-
-    /// How many photos the shop's computer holds.
-    pub fn photos_kept(&self) -> usize {
-        let photos = self.data.as_ref().expect("this server keeps records").path.join("photos");
-        let folders = fs::read_dir(photos).into_iter().flatten().flatten();
-        let files = folders.flat_map(|folder| fs::read_dir(folder.path()).into_iter().flatten().flatten());
-        files.filter(|file| file.path().extension().is_none()).count()
     }
 
     /// Serves another folder, such as the app with a file missing.

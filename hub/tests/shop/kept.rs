@@ -50,7 +50,8 @@ impl Kept {
         if let Some(database) = &self.database {
             command.args(["--database", &database.url]);
         }
-        if let (Some(bucket), Some((url, _))) = (&self.bucket, servers::bucket()) {
+        if let Some(bucket) = &self.bucket {
+            let (url, _) = servers::bucket().expect("there was one for its address");
             command.args(["--photos", bucket]).env("AWS_ENDPOINT", url).env("AWS_ALLOW_HTTP", "true");
             command.env("AWS_ACCESS_KEY_ID", servers::BUCKET_KEY).env("AWS_SECRET_ACCESS_KEY", servers::BUCKET_KEY);
         }

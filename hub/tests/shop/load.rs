@@ -85,6 +85,8 @@ fn fifty_phones_come_home() {
     const PHONES: usize = 50;
     const RECORDS: usize = 200;
     const PER_PUSH: usize = 10;
+    // Behind what the test runner prints.
+    println!();
     for (store, kept) in [("SQLite", Some(Kept::here("load"))), ("PostgreSQL, S3", Kept::outgrown("load"))] {
         let Some(kept) = kept else { continue };
         let hub = Running::start(&kept);
@@ -125,6 +127,7 @@ fn fifty_phones_come_home() {
 #[test]
 #[ignore = "measures"]
 fn one_phone_brings_a_season() {
+    println!();
     let kept = Kept::here("season");
     let hub = Running::start(&kept);
     let phone = hub.pair();
