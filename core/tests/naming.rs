@@ -238,3 +238,29 @@ fn known_traps_are_not_walked_into() {
     let (verdict, _) = told(&all, &key, "baitcasting", "head-plate", "WONDEREEL / NO. 1920");
     assert_eq!(verdict, Verdict::Maker { maker: "shakespeare".into() });
 }
+
+/// The number of one model beside the words of its series never settles on another: `1495` is not `1495 1/2`.
+#[test]
+fn a_number_beside_a_series_name_settles_on_no_other_model() {
+    let all = packs();
+    let key = Key::build(&all, &Learned::default());
+    let (mut asked, mut wrong) = (0, Vec::new());
+    for model in &all.models {
+        let name = model.name.trim_end_matches(|c: char| !c.is_alphabetic()).to_uppercase();
+        let maker = all.maker(&model.maker).map(|maker| maker.name.to_uppercase()).unwrap_or_default();
+        let maker = maker.split([' ', ',']).next().unwrap_or_default();
+        let struck = model.variants.iter().flat_map(|variant| &variant.marks);
+        let Some(mark) = struck.into_iter().find(|mark| model.numbers.contains(&mark.struck)) else { continue };
+        for text in [format!("{maker} {}", mark.struck), format!("{maker} {name} {}", mark.struck)] {
+            asked += 1;
+            let (verdict, _) = told(&all, &key, &model.kind, &mark.place, &text);
+            let Verdict::Settled { model: settled } = verdict else { continue };
+            let same = all.models.iter().any(|other| other.id == settled && other.numbers.contains(&mark.struck));
+            if !same {
+                wrong.push(format!("{text}: {settled}, not {}", model.id));
+            }
+        }
+    }
+    assert!(asked >= 40, "{asked} readings");
+    assert_eq!(wrong, Vec::<String>::new());
+}

@@ -64,7 +64,7 @@ fn the_newest_mark_of_an_item_counts() {
 fn a_reading_that_says_nothing_takes_the_one_before_it_back() {
     let slip = read(ReadWhen::Before, &[120.0]);
     let back = Reading { at_ms: 2, ..read(ReadWhen::Before, &[]) };
-    assert!(newest(&[slip.clone()], "t-flick", ReadWhen::Before).is_some());
+    assert!(newest(std::slice::from_ref(&slip), "t-flick", ReadWhen::Before).is_some());
     assert_eq!(newest(&[slip.clone(), back.clone()], "t-flick", ReadWhen::Before), None);
     let packs = packs();
     let plan = plan(&packs, "fly", &[]).unwrap();
