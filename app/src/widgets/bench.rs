@@ -220,8 +220,8 @@ pub fn keep_awake() {
 async fn wake_lock() -> Option<JsValue> {
     let locks = js_sys::Reflect::get(&window().navigator(), &"wakeLock".into()).ok().filter(JsValue::is_object)?;
     let request: js_sys::Function = js_sys::Reflect::get(&locks, &"request".into()).ok()?.dyn_into().ok()?;
-    let asked: js_sys::Promise = request.call1(&locks, &"screen".into()).ok()?.dyn_into().ok()?;
-    JsFuture::from(asked).await.ok()
+    let asked = request.call1(&locks, &"screen".into()).ok()?;
+    JsFuture::from(js_sys::Promise::resolve(&asked)).await.ok()
 }
 
 fn let_go(lock: &JsValue) {

@@ -293,7 +293,8 @@ impl Plan {
             words.push_str(&format!(", {waiting} that a customer waits for"));
         }
         if unsure > 0 {
-            words.push_str(&format!("; {unsure} want a check or work"));
+            let want = if unsure == 1 { "wants" } else { "want" };
+            words.push_str(&format!("; {unsure} {want} a check or work"));
         }
         words.push('.');
         words
