@@ -130,41 +130,49 @@ journey!(
     }
 );
 
-journey!(
-    /// A tab with an older version holds the database open: the newer page says what to do, and works once that tab is closed.
-    an_older_tab_in_the_way_is_told,
-    |engine| {
-        let server = Server::start();
-        let browser = Browser::start(engine);
-        let beside = format!("{}sw.js", server.url());
-        browser.open(&beside);
-        // The older version, which makes no way when a newer one asks.
-        let hold = "return new Promise((done, failed) => {
-            const open = indexedDB.open('tailplate', 1);
-            open.onupgradeneeded = () => {
-                for (const [name, key] of [['records', 'id'], ['photos', 'sha256'], ['thumbs', 'sha256'], ['models', 'id'], ['meta', 'key']]) {
-                    const store = open.result.createObjectStore(name, { keyPath: key });
-                    if (name === 'photos') store.createIndex('put_ms', 'put_ms');
-                }
-            };
-            open.onerror = () => failed(open.error);
-            open.onsuccess = () => { window.held = open.result; done(true); };
-        })";
-        assert_eq!(browser.js(hold), json!(true));
-        let (old, new) = browser.open_tab();
-        browser.open(&server.url());
-        browser.see("Tailplate is open in another tab with an older version.");
-        browser.see("Close the other tabs and reload this one.");
-        browser.switch_to(&old);
-        browser.js("window.held.close()");
-        browser.switch_to(&new);
-        browser.reload();
-        browser.tap("Centrepin");
-        browser.tap("Keep as a find");
-        browser.see("Saved on this phone.");
-        assert_eq!(stored::finds(&browser).len(), 1);
-    }
-);
+/// A tab with an older version holds the database open: the newer page says what to do, and works once that tab is closed.
+fn an_older_tab_in_the_way_is_told(engine: Engine) {
+    let server = Server::start();
+    let browser = Browser::start(engine);
+    let beside = format!("{}sw.js", server.url());
+    browser.open(&beside);
+    // The older version, which makes no way when a newer one asks.
+    let hold = "return new Promise((done, failed) => {
+        const open = indexedDB.open('tailplate', 1);
+        open.onupgradeneeded = () => {
+            for (const [name, key] of [['records', 'id'], ['photos', 'sha256'], ['thumbs', 'sha256'], ['models', 'id'], ['meta', 'key']]) {
+                const store = open.result.createObjectStore(name, { keyPath: key });
+                if (name === 'photos') store.createIndex('put_ms', 'put_ms');
+            }
+        };
+        open.onerror = () => failed(open.error);
+        open.onsuccess = () => { window.held = open.result; done(true); };
+    })";
+    assert_eq!(browser.js(hold), json!(true));
+    let (old, new) = browser.open_tab();
+    browser.open(&server.url());
+    browser.see("Tailplate is open in another tab with an older version.");
+    browser.see("Close the other tabs and reload this one.");
+    browser.switch_to(&old);
+    browser.js("window.held.close()");
+    browser.switch_to(&new);
+    browser.reload();
+    browser.tap("Centrepin");
+    browser.tap("Keep as a find");
+    browser.see("Saved on this phone.");
+    assert_eq!(stored::finds(&browser).len(), 1);
+}
+
+#[test]
+fn an_older_tab_in_the_way_is_told_in_chromium() {
+    in_engine(Engine::Chromium, an_older_tab_in_the_way_is_told);
+}
+
+// WebKitGTK’s driver serves the foremost window only.
+#[test]
+fn an_older_tab_in_the_way_is_told_in_firefox() {
+    in_engine(Engine::Firefox, an_older_tab_in_the_way_is_told);
+}
 
 /// Saves again and again, and notes the number of the last edit that was called saved.
 const SAVE_ON: &str = "
