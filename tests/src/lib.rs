@@ -3,6 +3,8 @@
 //! Journeys are run by `cargo xtask test`, which builds what they need and says where it is.
 #![forbid(unsafe_code)]
 
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
+
 pub mod browser;
 pub mod driver;
 pub mod lighthouse;
@@ -41,9 +43,17 @@ macro_rules! journey {
 }
 
 /// Walks a journey in an engine. A missing engine is a failure, unless `TAILPLATE_ENGINES` names only others.
-pub fn in_engine(engine: Engine, walk: impl FnOnce(Engine)) {
+pub fn in_engine(engine: Engine, mut walk: impl FnMut(Engine)) {
     if engine.is_wanted() {
-        walk(engine);
+        if let Err(trouble) = catch_unwind(AssertUnwindSafe(|| walk(engine))) {
+            // WebKitGTK's driver now and then loses its browser: that says nothing of the app, so it is walked once more.
+            let lost = trouble.downcast_ref::<String>().is_some_and(|words| words.contains("invalid session id"));
+            if !(lost && engine == Engine::WebKit) {
+                resume_unwind(trouble);
+            }
+            eprintln!("WebKit's driver lost its browser: walked once more");
+            walk(engine);
+        }
     } else {
         eprintln!("{engine:?} is not among TAILPLATE_ENGINES: not walked");
     }

@@ -30,7 +30,8 @@ pub fn print(browser: &Browser, tags: Option<(usize, usize)>) -> Printed {
     let info = run("pdfinfo", &[pdf]);
     let pages =
         info.lines().find_map(|line| line.strip_prefix("Pages:")).and_then(|n| n.trim().parse().ok()).unwrap_or(0);
-    let text = run("pdftotext", &["-layout", pdf, "-"]);
+    // Some letters are printed as one.
+    let text = run("pdftotext", &["-layout", pdf, "-"]).replace('ﬁ', "fi").replace('ﬀ', "ff").replace('ﬂ', "fl");
     let mut found = Vec::new();
     if let Some((columns, rows)) = tags {
         run(

@@ -96,6 +96,7 @@ fn Recording(bench: &'static Reference, reel: Of) -> impl IntoView {
     let all = Bench { bench, reel, kind, strip, order, busy: RwSignal::new(false) };
     let stands = strip.read_untracked().stands_at();
     let back = RwSignal::new(stands == StandsAt::PuttingTogether);
+    let begun = Memo::new(move |_| !strip.read().steps.is_empty());
     let orders = move || {
         let kind = kind.get();
         let all: Vec<(String, String)> = match kind.is_empty() {
@@ -126,7 +127,7 @@ fn Recording(bench: &'static Reference, reel: Of) -> impl IntoView {
         {move || if back.get() { view! { <Back all/> }.into_any() } else { view! { <Apart all/> }.into_any() }}
         <Notes all/>
         <AsTheLast reel/>
-        {move || (!strip.read().steps.is_empty()).then(|| view! { <a class="button quiet wide" href=Route::Paper("way-back".into(), reel.id()).href()>"The way back on paper"</a> })}
+        {move || begun.get().then(|| view! { <a class="button quiet wide" href=Route::Paper("way-back".into(), reel.id()).href()>"The way back on paper"</a> })}
         <div class="actions">
             <a class="button quiet" href=Route::Reel(reel.id()).href()>"The reel"</a>
             <Undo all/>
