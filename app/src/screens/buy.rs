@@ -97,6 +97,9 @@ pub fn Buy() -> impl IntoView {
     }
 }
 
+/// Offers weighed at once: more than any market table, few enough for a phone.
+const OFFERS_MOST: usize = 500;
+
 #[component]
 fn Table(world: World, stock: Stock, tables: Vec<OnTable>, shopping: RwSignal<Shopping>) -> impl IntoView {
     let currency = shared().prefs.with_untracked(|prefs| prefs.currency.clone());
@@ -119,17 +122,19 @@ fn Table(world: World, stock: Stock, tables: Vec<OnTable>, shopping: RwSignal<Sh
             Ok(price) => price,
             Err(_) => return trouble.set("How much money is there? Write an amount, such as 60.".into()),
         };
-        let (mut offers, others): (Vec<_>, Vec<_>) =
+        let (offers, others): (Vec<_>, Vec<_>) =
             for_sale().into_iter().partition(|offer| offer.price.currency == budget.currency);
         if offers.is_empty() {
             return trouble
                 .set("Nothing is on offer yet. Write below what is for sale, or give a find its asking price.".into());
         }
+        if offers.len() > OFFERS_MOST {
+            return trouble.set(format!("More than {OFFERS_MOST} offers can’t be weighed at once: leave some out."));
+        }
         if !others.is_empty() {
             let names = others.iter().map(|offer| offer.name.as_str()).collect::<Vec<_>>().join("; ");
             trouble.set(format!("Not counted, being asked for in another money than {}: {names}.", budget.currency));
         }
-        offers.truncate(500);
         stop.set(false);
         at.set(Some((0, 0)));
         leptos::task::spawn_local(async move {
