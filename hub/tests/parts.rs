@@ -127,7 +127,7 @@ fn a_plan_is_told_with_its_rest_and_its_reasons() {
     );
     let text = tailplate(&["buy", &wishes]);
     insta::assert_snapshot!(text, @"
-    1 of 2 open needs served, 1 that a customer waits for; 1 want a check or work.
+    1 of 2 open needs served, 1 that a customer waits for; 1 wants a check or work.
     Costs 18.00 EUR, leaves 22.00 EUR.
 
     Buy a spool alone for 18 EUR
