@@ -31,9 +31,16 @@ impl Friction {
         (start_rad_s * (-viscous * time_s).exp() - dry * slowed(viscous, time_s)).max(0.0)
     }
 
+    /// When it stands; never, without dry friction.
+    pub fn stop_s(self, start_rad_s: f64) -> f64 {
+        let ratio = self.viscous_per_s * start_rad_s / self.dry_per_s2;
+        if ratio < 1e-8 { start_rad_s / self.dry_per_s2 } else { ratio.ln_1p() / self.viscous_per_s }
+    }
+
     /// Turns made by then.
     pub fn turns(self, start_rad_s: f64, time_s: f64) -> f64 {
         let Self { dry_per_s2: dry, viscous_per_s: viscous } = self;
+        let time_s = time_s.min(self.stop_s(start_rad_s));
         let angle = if viscous * time_s < 1e-6 {
             start_rad_s * time_s - dry * time_s * time_s / 2.0
         } else {
@@ -213,13 +220,24 @@ mod tests {
             let friction = Friction { dry_per_s2: dry, viscous_per_s: viscous };
             let (mut speed, mut angle, step) = (start, 0.0, 1e-4);
             for _ in 0..20_000 {
-                let slower = speed - (dry + viscous * speed) * step;
+                let slower = (speed - (dry + viscous * speed) * step).max(0.0);
                 angle += (speed + slower) / 2.0 * step;
                 speed = slower;
             }
-            prop_assert!((friction.speed_rad_s(start, 2.0) - speed).abs() < 1e-2 * start.max(1.0));
+            prop_assert!((friction.speed_rad_s(start, 2.0) - speed).abs() < 1e-2 * start);
             prop_assert!((friction.turns(start, 2.0) * std::f64::consts::TAU / angle - 1.0).abs() < 1e-3);
         }
+    }
+
+    #[test]
+    fn a_spool_that_stands_turns_no_further() {
+        for viscous_per_s in [0.0, 0.4] {
+            let friction = Friction { dry_per_s2: 18.0, viscous_per_s };
+            let stop_s = friction.stop_s(50.0);
+            assert!(stop_s < 3.0 && friction.speed_rad_s(50.0, stop_s) < 1e-9);
+            assert_eq!(friction.turns(50.0, 60.0), friction.turns(50.0, stop_s));
+        }
+        assert_eq!(Friction { dry_per_s2: 0.0, viscous_per_s: 0.4 }.stop_s(50.0), f64::INFINITY);
     }
 
     #[test]
