@@ -1,4 +1,5 @@
-//! A shop of many years: ten thousand records and a thousand photos as one saved copy, written by the app's own code.
+//! A shop of many years, or a part of it, as one saved copy: ten thousand records and a thousand photos, written by the
+//! app's own code.
 
 use tailplate_core::{
     copy::{Writer, sha256_hex},
@@ -48,14 +49,16 @@ fn id(group: usize, number: usize) -> String {
     format!("{:016x}{number:016x}", 0xa000 + group)
 }
 
-/// The copy. `photo`: a JPEG that each of them repeats, with a number of its own inside.
+/// The copy, or one of so many parts of it. `photo`: a JPEG that each of them repeats, with a number of its own inside.
 ///
 /// # Errors
 /// The app's own checks refuse a record.
-pub fn shop(photo: &[u8]) -> Result<Vec<u8>> {
+pub fn shop(photo: &[u8], part: usize) -> Result<Vec<u8>> {
+    let [customers, jobs, open_jobs, reels, finds, needs, pictures] =
+        [CUSTOMERS, JOBS, OPEN_JOBS, REELS, FINDS, NEEDS, PHOTOS].map(|count| count / part);
     let mut writer = Writer::new(START_MS);
     let mut file = Vec::new();
-    let photos: Vec<(String, Vec<u8>)> = (0..PHOTOS)
+    let photos: Vec<(String, Vec<u8>)> = (0..pictures)
         .map(|number| {
             let bytes = numbered(photo, number);
             (sha256_hex(&bytes), bytes)
@@ -65,23 +68,23 @@ pub fn shop(photo: &[u8]) -> Result<Vec<u8>> {
         .iter()
         .map(|(sha256, _)| PhotoRef { sha256: sha256.clone(), width_px: 1600, height_px: 1200, ..PhotoRef::default() })
         .collect();
-    for number in 0..CUSTOMERS {
+    for number in 0..customers {
         let mut customer = Customer::new(&id(1, number), START_MS + number as i64 * HOUR_MS);
         customer.name = format!("{} {}", FIRST[number % FIRST.len()], LAST[number / FIRST.len() % LAST.len()]);
         customer.phone = format!("555 {number:04}");
         keep(&mut writer, &customer)?;
     }
-    for number in 0..JOBS {
+    for number in 0..jobs {
         let mut job = Job::new(&id(2, number), START_MS + number as i64 * HOUR_MS);
-        job.customer = Some(id(1, number % CUSTOMERS));
+        job.customer = Some(id(1, number % customers));
         job.words = SAID[number % SAID.len()].into();
         job.promised = format!("2025-{:02}-{:02}", number % 12 + 1, number % 28 + 1);
-        job.closed_ms = (number < JOBS - OPEN_JOBS).then_some(job.made_ms + HOUR_MS);
+        job.closed_ms = (number < jobs - open_jobs).then_some(job.made_ms + HOUR_MS);
         keep(&mut writer, &job)?;
     }
-    for number in 0..REELS {
+    for number in 0..reels {
         // The first two thousand came one a job, the others as a second and third.
-        let of = JOBS - 1 - number % JOBS;
+        let of = jobs - 1 - number % jobs;
         let mut reel = Reel::new(&id(3, number), START_MS + of as i64 * HOUR_MS);
         reel.job = Some(id(2, of));
         reel.tag = tag::code(77, number as u32)?;
@@ -94,7 +97,7 @@ pub fn shop(photo: &[u8]) -> Result<Vec<u8>> {
             Observation::mark("foot-under", &format!("PAT. {}", 1_500_000 + number)),
         ];
         let at_ms = reel.made_ms;
-        let way: &[(Stand, Who)] = match of < JOBS - OPEN_JOBS {
+        let way: &[(Stand, Who)] = match of < jobs - open_jobs {
             true => &[(Stand::Declined, Who::Customer), (Stand::Returned, Who::Shop)],
             false => &[(Stand::LookedAt, Who::Shop), (Stand::Asked, Who::Shop)][..number % 3],
         };
@@ -102,20 +105,20 @@ pub fn shop(photo: &[u8]) -> Result<Vec<u8>> {
             reel.go(*to, *by, at_ms, "")?;
         }
         // The reels of the jobs on the board, and some before them.
-        reel.photos = names.get(number).filter(|_| number < PHOTOS / 2).cloned().into_iter().collect();
+        reel.photos = names.get(number).filter(|_| number < pictures / 2).cloned().into_iter().collect();
         keep(&mut writer, &reel)?;
     }
-    for number in 0..FINDS {
+    for number in 0..finds {
         let mut find = Find::new(&id(4, number), START_MS + number as i64 * HOUR_MS);
         find.name = format!("{} at a stall", REEL[(number * 7) % REEL.len()]);
         find.place = format!("Row {}", number % 26);
         find.asking_price = Some(Price::parse(&format!("{}", 10 + number % 200), "EUR")?);
         find.sheet.seen = vec![Observation::state("reel_kind", KIND[number % KIND.len()])];
         find.note = SAID[(number + 5) % SAID.len()].into();
-        find.photos = names.get(PHOTOS / 2 + number).cloned().into_iter().collect();
+        find.photos = names.get(pictures / 2 + number).cloned().into_iter().collect();
         keep(&mut writer, &find)?;
     }
-    for number in 0..NEEDS {
+    for number in 0..needs {
         let mut need = Need::new(&id(5, number), START_MS, "dog-spring");
         need.reel = Some(id(3, number * 3));
         need.urgency = (number % 3 + 1) as u8;
@@ -150,9 +153,11 @@ mod tests {
 
     #[test]
     fn it_is_as_large_as_it_says() {
-        let file = shop(&[0xff, 0xd8, 0xff, 0xd9]).unwrap();
-        let copy = SavedCopy::open(&file, |_, _| true).unwrap();
-        assert_eq!((copy.records.len(), copy.photos.len()), (10_000, 1_000));
+        for part in [1, 50] {
+            let file = shop(&[0xff, 0xd8, 0xff, 0xd9], part).unwrap();
+            let copy = SavedCopy::open(&file, |_, _| true).unwrap();
+            assert_eq!((copy.records.len(), copy.photos.len()), (10_000 / part, 1_000 / part));
+        }
         assert_eq!(RECORDS, 10_000);
     }
 }

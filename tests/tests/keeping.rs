@@ -106,6 +106,31 @@ fn a_full_disk_is_told_and_loses_nothing() {
     });
 }
 
+/// Before the disk is full the person is told, once, after what was saved; Settings show it for as long as it is so.
+#[test]
+fn room_that_runs_out_is_told_before_it_is_gone() {
+    in_engine(Engine::Chromium, |engine| {
+        let server = Server::start();
+        let browser = with_a_find(engine, &server);
+        browser.wait_until_offline_ready();
+        let used = browser.js("return navigator.storage.estimate().then(told => told.usage)").as_u64().expect("bytes");
+        browser.quota(used * 23 / 20);
+        let (_folder, file) = photo::with_position(&browser, "reel.jpg");
+        browser.upload(".add-photo input[type=file]", &file);
+        browser.see("Saved, but room is running out on this device. Make a saved copy");
+        assert_eq!(stored::photos(&browser).len(), 1, "it is saved");
+        browser.close_word();
+        browser.upload(".add-photo input[type=file]", &file);
+        browser.see("Photo saved.");
+        browser.enter("Settings");
+        browser.see("Mind: room is running out");
+        browser.quota(used * 20);
+        browser.reload();
+        browser.see("that the browser allows");
+        browser.see_no_more("room is running out");
+    });
+}
+
 journey!(
     /// A newer Tailplate has changed the database: this one leaves it alone and says so.
     a_newer_database_is_left_alone,

@@ -1,7 +1,8 @@
 //! J6 and J7: the phone comes home; the phone is lost.
 
 use serde_json::json;
-use tailplate_tests::{Browser, Server, journey, photo, stored};
+use std::{fs, thread, time::Duration};
+use tailplate_tests::{Browser, Server, journey, many, photo, process::Folder, stored};
 
 /// Lets a device in.
 fn pair(browser: &Browser, server: &Server, name: &str) {
@@ -72,3 +73,73 @@ journey!(
         assert_eq!(stored::records(&new, "customer").len(), 1);
     }
 );
+
+const BOTH: &str = "Everything is on both sides";
+
+journey!(
+    /// The shop's computer dies again and again while a season's work is sent, and while a new phone fetches it. Nothing
+    /// is lost, nothing stands there twice.
+    the_shops_computer_dies_in_the_middle,
+    |engine| {
+        let mut server = Server::start_keeping();
+        let phone = Browser::start(engine);
+        phone.open(&server.url());
+        let folder = Folder::new();
+        let file = folder.path.join("season.zip");
+        fs::write(&file, many::shop(&photo::large(&phone), 50).expect("a season")).expect("a scratch file");
+        phone.enter("Saved copy");
+        phone.upload("input[type=file][accept*=zip]", &file);
+        phone.see("Taken in:");
+        let kept = |browser: &Browser| {
+            let mut all: Vec<_> = ["customer", "job", "reel", "find", "need"]
+                .into_iter()
+                .flat_map(|kind| stored::records(browser, kind))
+                .map(|record| record.to_string())
+                .collect();
+            all.sort();
+            all
+        };
+        let all = kept(&phone);
+        assert_eq!(all.len(), many::RECORDS / 50);
+
+        pair_and_kill(&phone, &mut server, "Phone");
+        assert_eq!(stored::unsent(&phone), 0);
+        let new = Browser::start(engine);
+        new.open(&server.url());
+        pair_and_kill(&new, &mut server, "New phone");
+        let photos = new.wait_for("every photo", || {
+            let photos = stored::photos(&new);
+            (photos.len() == many::PHOTOS / 50).then_some(photos)
+        });
+        let mut sent = stored::photos(&phone);
+        let mut came = photos;
+        sent.sort();
+        came.sort();
+        assert!(came == sent, "the photos are the same, byte by byte");
+        assert!(kept(&new) == all, "the records are the same");
+        assert!(kept(&phone) == all, "and none of the first phone's has changed");
+    }
+);
+
+/// Lets a device in; kills the shop's computer in its sync as soon as something is under way, then later and later.
+fn pair_and_kill(browser: &Browser, server: &mut Server, name: &str) {
+    browser.enter("The shop’s computer");
+    browser.type_into("Code", &server.code());
+    browser.type_into("What to call this device", name);
+    browser.tap("Pair");
+    browser.see("Devices");
+    let mut in_the_middle = 0;
+    for ms in [0, 40, 90, 160, 250, 400] {
+        browser.wait_for("a sync under way", || {
+            let text = browser.text();
+            (text.contains(" to go…") || text.contains("Asking for") || text.contains(BOTH)).then_some(())
+        });
+        thread::sleep(Duration::from_millis(ms));
+        server.kill();
+        in_the_middle += u32::from(!browser.shows(BOTH));
+        server.restart();
+        browser.tap("Sync now");
+    }
+    browser.see(BOTH);
+    assert!(in_the_middle > 0, "it was never killed in the middle");
+}

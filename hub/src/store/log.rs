@@ -1,12 +1,13 @@
-//! The log of updates: pushed, pulled, made shorter.
+//! The log of updates: pulled, made shorter, looked after. How it grows is in [`super::together`].
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use sqlx::any::AnyRow;
 use sqlx::{Any, Row, Transaction};
 use tailplate_core::record::join_updates;
-use tailplate_core::sync::{BATCH_BYTES, COUNT_MAX, Id, Item, Mark, More, Outcome, Pull, Refused, Taken};
+use tailplate_core::sync::{BATCH_BYTES, COUNT_MAX, Id, Item, Mark, More, Outcome, Pull};
 
+use super::together::Looked;
 use super::{Result, Store, now_ms, random, sha256};
 
 /// A record with more updates than this is made one again.
@@ -48,43 +49,6 @@ impl Store {
     pub async fn last(&self) -> Result<u64> {
         let row = sqlx::query("SELECT seq FROM hub WHERE one = 1").fetch_one(&self.pool).await?;
         Ok(row.try_get::<i64, _>(0)?.unsigned_abs())
-    }
-
-    /// Keeps updates. When this returns they are on the disk; those that were there already make no difference.
-    pub async fn push(&self, device: &str, seen: Mark, items: Vec<Item>) -> Result<Outcome<Taken>> {
-        // Decoding takes time, and foreign bytes may even make it panic: neither belongs into the transaction.
-        let looked_at = tokio::task::spawn_blocking(move || {
-            let whys: Vec<Option<String>> = items.iter().map(|item| fault(&item.bytes)).collect();
-            let hashes: Vec<String> = items.iter().map(|item| sha256(&item.bytes)).collect();
-            (items, whys, hashes)
-        });
-        let (items, whys, hashes) = looked_at.await.map_err(|error| super::Trouble::Told(error.to_string()))?;
-        let (_turn, mut transaction) = self.begin_write().await?;
-        let mut last = take_turn(&mut transaction).await?;
-        if !knows(&mut transaction, seen, last).await? {
-            return Ok(Outcome::StartOver);
-        }
-        let (before, now) = (last, now_ms());
-        let mut refused = Vec::new();
-        for (at, ((item, why), hash)) in items.into_iter().zip(whys).zip(hashes).enumerate() {
-            if let Some(why) = why {
-                refused.push(Refused { at: at as u32, why });
-                continue;
-            }
-            let put = sqlx::query(
-                "INSERT INTO updates (seq, kind, record, sha256, device, at_ms, bytes) \
-                 VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT (kind, record, sha256) DO NOTHING",
-            );
-            let put = put.bind(last + 1).bind(item.kind).bind(item.record.hex()).bind(hash);
-            let put = put.bind(device.to_owned()).bind(now).bind(item.bytes).execute(&mut *transaction).await?;
-            last += i64::try_from(put.rows_affected()).unwrap_or(0);
-        }
-        if last > before {
-            sqlx::query("UPDATE hub SET seq = $1 WHERE one = 1").bind(last).execute(&mut *transaction).await?;
-        }
-        let seen = mark(&mut transaction, last).await?;
-        transaction.commit().await?;
-        Ok(Outcome::Done(Taken { seen, refused }))
     }
 
     /// What came after a place.
@@ -245,13 +209,19 @@ pub fn joined(updates: &[Vec<u8>]) -> std::result::Result<Vec<u8>, String> {
     }
 }
 
+/// An update, with its hash and what is wrong with it.
+pub(super) fn look_at(item: Item) -> Looked {
+    let (sha256, why) = (sha256(&item.bytes), fault(&item.bytes));
+    Looked { kind: item.kind, record: item.record, bytes: item.bytes, sha256, why }
+}
+
 /// What is wrong with an update, taken by itself.
 fn fault(bytes: &[u8]) -> Option<String> {
     joined(&[bytes.to_vec()]).err()
 }
 
 /// Waits until no other writes, and gives the number of the newest update. So the first statement of a writing transaction.
-async fn take_turn(transaction: &mut Transaction<'_, Any>) -> Result<i64> {
+pub(super) async fn take_turn(transaction: &mut Transaction<'_, Any>) -> Result<i64> {
     let row = sqlx::query("UPDATE hub SET seq = seq WHERE one = 1 RETURNING seq").fetch_one(&mut **transaction).await?;
     Ok(row.try_get(0)?)
 }
@@ -265,12 +235,12 @@ async fn put_era(transaction: &mut Transaction<'_, Any>, first: i64) -> Result<(
 }
 
 /// Whether a place that a phone heard of lies in this log.
-async fn knows(transaction: &mut Transaction<'_, Any>, seen: Mark, last: i64) -> Result<bool> {
+pub(super) async fn knows(transaction: &mut Transaction<'_, Any>, seen: Mark, last: i64) -> Result<bool> {
     let Ok(seq) = i64::try_from(seen.seq) else { return Ok(false) };
     Ok(seq <= last && mark(transaction, seq).await? == seen)
 }
 
-async fn mark(transaction: &mut Transaction<'_, Any>, seq: i64) -> Result<Mark> {
+pub(super) async fn mark(transaction: &mut Transaction<'_, Any>, seq: i64) -> Result<Mark> {
     if seq == 0 {
         return Ok(Mark::default());
     }

@@ -9,6 +9,7 @@ mod db;
 mod devices;
 mod log;
 mod photos;
+mod together;
 
 use std::fmt;
 use std::io::ErrorKind;
@@ -45,6 +46,8 @@ pub enum Trouble {
     Told(String),
     Database(sqlx::Error),
     Disk(std::io::Error),
+    /// Of a transaction that several waited for.
+    OfAll(Arc<Trouble>),
 }
 
 pub type Result<T> = std::result::Result<T, Trouble>;
@@ -55,6 +58,7 @@ impl fmt::Display for Trouble {
             Self::Told(sentence) => f.write_str(sentence),
             Self::Database(error) => write!(f, "The database can't do it: {error}."),
             Self::Disk(error) => write!(f, "The disk can't do it: {error}."),
+            Self::OfAll(trouble) => trouble.fmt(f),
         }
     }
 }
@@ -68,6 +72,7 @@ impl Trouble {
         const POSTGRES_FULL: &str = "53100";
         match self {
             Self::Told(_) => false,
+            Self::OfAll(trouble) => trouble.is_full(),
             Self::Disk(error) => matches!(error.kind(), ErrorKind::StorageFull | ErrorKind::QuotaExceeded),
             Self::Database(sqlx::Error::Database(error)) => {
                 error.code().is_some_and(|code| code == SQLITE_FULL || code == POSTGRES_FULL)
@@ -103,6 +108,8 @@ pub struct Store {
     /// On SQLite only one writes at a time. Here they wait in their order, and leave the connections to those who read;
     /// waiting in the database they would hold all of them, and ask again and again whether it is their turn.
     turn: Arc<Mutex<()>>,
+    /// Pushes that wait for that turn.
+    waiting: together::Queue,
 }
 
 /// For the turn to write. Longer than another program may hold the database before it is told so.
@@ -164,7 +171,7 @@ impl Store {
     }
 
     fn over(pool: AnyPool, shop: Id) -> Self {
-        Self { pool, shop, turn: Arc::default() }
+        Self { pool, shop, turn: Arc::default(), waiting: Arc::default() }
     }
 
     /// A transaction that writes. The next begins when what comes with it is dropped, after the commit.

@@ -73,7 +73,7 @@ fn main() {
 
 /// Takes the shop in as a person would: by its saved copy.
 fn fill(browser: &Browser) {
-    let file = many::shop(&photo::large(browser)).expect("the shop can be made");
+    let file = many::shop(&photo::large(browser), 1).expect("the shop can be made");
     let folder = Folder::new();
     let path = folder.path.join("shop.zip");
     fs::write(&path, &file).expect("the scratch folder can be written");
