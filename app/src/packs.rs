@@ -60,7 +60,11 @@ pub async fn load(
     reference.ready().map_err(|error| error.to_string())?;
     add_own(reference);
     breathe().await;
-    Ok(World::keep(reference, learned))
+    let mut key = Key::of_features(reference, learned);
+    breathe().await;
+    key.add_lettering(reference);
+    breathe().await;
+    Ok(World::keep(reference, key))
 }
 
 thread_local! {
@@ -122,8 +126,7 @@ async fn text_of(file: &str, response: JsFuture) -> Result<String, String> {
 impl World {
     /// Kept for the life of the page: screens hold plain references to it. A page that learns a confirmed find builds
     /// another; the few hundred kilobytes of the older one are let be.
-    fn keep(reference: &'static Reference, learned: &Learned) -> World {
-        let key: &'static Key = Box::leak(Box::new(Key::build(reference, learned)));
-        World { reference, key }
+    fn keep(reference: &'static Reference, key: Key) -> World {
+        World { reference, key: Box::leak(Box::new(key)) }
     }
 }

@@ -8,6 +8,7 @@ pub mod drawing;
 pub mod error;
 pub mod faults;
 pub mod fit;
+pub mod inventory;
 pub mod key;
 pub mod listing;
 pub mod marks;

@@ -39,15 +39,7 @@ pub struct PagePhoto<'a> {
 /// The page, complete. Years and models in it are as sure as the lines handed in say.
 pub fn reel_page(reference: &Reference, find: &Find, sheets: &Sheets) -> String {
     let title = if find.name.is_empty() { "A reel to name" } else { &find.name };
-    let mut page = Page(String::with_capacity(8_000 + sheets.photos.iter().map(|p| p.base64.len()).sum::<usize>()));
-    page.raw("<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
-    page.raw(POLICY);
-    page.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
-    page.element("title", title);
-    page.raw("<style>");
-    page.raw(STYLE);
-    page.raw("</style>\n</head>\n<body>\n<main>\n");
-    page.element("h1", title);
+    let mut page = begin(title);
     about(&mut page, reference, find);
     let question = if sheets.question.trim().is_empty() { USUAL_QUESTION } else { sheets.question };
     page.element("h2", "What I would like to know");
@@ -62,6 +54,20 @@ pub fn reel_page(reference: &Reference, find: &Find, sheets: &Sheets) -> String 
     page.0
 }
 
+/// A page of this title, open for what stands on it.
+pub(crate) fn begin(title: &str) -> Page {
+    let mut page = Page(String::new());
+    page.raw("<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
+    page.raw(POLICY);
+    page.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
+    page.element("title", title);
+    page.raw("<style>");
+    page.raw(STYLE);
+    page.raw("</style>\n</head>\n<body>\n<main>\n");
+    page.element("h1", title);
+    page
+}
+
 /// Nothing may run, nothing may be fetched; pictures come from the page itself.
 const POLICY: &str = "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; \
      style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\">\n<meta name=\"referrer\" content=\"no-referrer\">\n";
@@ -74,7 +80,7 @@ main{max-width:46rem;margin:0 auto;padding:1rem}\
 h1{border-bottom:3px solid}h2{margin:2rem 0 .5rem;font-size:1.2rem}\
 table{border-collapse:collapse;width:100%}\
 th,td{text-align:left;vertical-align:top;padding:.4rem .6rem .4rem 0;border-bottom:1px solid #b9ad92;overflow-wrap:anywhere}\
-figure{margin:1rem 0}img{max-width:100%;height:auto}svg{max-width:100%;height:auto;max-height:22rem}\
+section{break-inside:avoid}figure{margin:1rem 0}img{max-width:100%;height:auto}svg{max-width:100%;height:auto;max-height:22rem}\
 .mark,pre{font-family:ui-monospace,monospace}\
 pre{white-space:pre-wrap;overflow-wrap:anywhere;border:1px solid;padding:1rem;background:#fffaf0}\
 .question{font-size:1.1rem}p{overflow-wrap:anywhere}\
@@ -113,23 +119,11 @@ fn model_name(reference: &Reference, id: &str) -> String {
 }
 
 fn pictures(page: &mut Page, sheets: &Sheets) {
-    let photos = sheets.photos.iter().filter(|photo| is_picture(photo)).collect::<Vec<_>>();
-    if !photos.is_empty() {
+    if sheets.photos.iter().any(is_picture) {
         page.element("h2", "Photos");
     }
-    for photo in photos {
-        let alt = if photo.words.is_empty() { "Photo of the reel" } else { photo.words };
-        page.raw("<figure><img alt=\"");
-        page.text(alt);
-        page.raw("\" src=\"data:");
-        page.text(photo.media_type);
-        page.raw(";base64,");
-        page.raw(photo.base64);
-        page.raw("\">");
-        if !photo.words.is_empty() {
-            page.element("figcaption", photo.words);
-        }
-        page.raw("</figure>\n");
+    for one in sheets.photos {
+        photo(page, one);
     }
     let drawings = sheets.drawings.iter().filter(|svg| is_drawing(svg)).collect::<Vec<_>>();
     if !drawings.is_empty() {
@@ -140,6 +134,25 @@ fn pictures(page: &mut Page, sheets: &Sheets) {
         page.raw(svg);
         page.raw("</figure>\n");
     }
+}
+
+/// A photo with its words; nothing if it is none.
+pub(crate) fn photo(page: &mut Page, photo: &PagePhoto) {
+    if !is_picture(photo) {
+        return;
+    }
+    let alt = if photo.words.is_empty() { "Photo of the reel" } else { photo.words };
+    page.raw("<figure><img alt=\"");
+    page.text(alt);
+    page.raw("\" src=\"data:");
+    page.text(photo.media_type);
+    page.raw(";base64,");
+    page.raw(photo.base64);
+    page.raw("\">");
+    if !photo.words.is_empty() {
+        page.element("figcaption", photo.words);
+    }
+    page.raw("</figure>\n");
 }
 
 fn is_picture(photo: &PagePhoto) -> bool {

@@ -86,6 +86,61 @@ journey!(
     }
 );
 
+journey!(
+    /// The list for the family: what was taken home, where it lies and what it would bring; what is a customer's stands
+    /// apart with whom it goes back to; a find only looked at is not on it.
+    a_list_for_the_family_opens_anywhere,
+    |engine| {
+        let server = Server::start();
+        let browser = Browser::start(engine);
+        browser.open(&server.url());
+        for (kind, name) in [("Centrepin", "The good one"), ("Fly", "Left at the stall")] {
+            browser.tap(kind);
+            browser.tap("Keep as a find");
+            browser.see("Asking price");
+            browser.fill("Name of your own", name);
+            browser.wait_for("its name", || stored::records(&browser, "find").into_iter().find(|find| find["name"] == json!(name)));
+            if name == "The good one" {
+                browser.fill("Kept at, if you took it home", "Drawer <3>");
+                browser.wait_for("its place", || stored::records(&browser, "find").into_iter().find(|find| find["lies_at"] == json!("Drawer <3>")));
+                browser.tap("What it would bring");
+                browser.fill("From", "80");
+                browser.fill("To, if a range", "60");
+                browser.tap("Keep this value");
+                browser.see("A value goes from the lower figure to the higher");
+                browser.fill("To, if a range", "95");
+                browser.fill("What that stands on", "a sale in spring");
+                browser.tap("Keep this value");
+                browser.see("80 to 95 EUR");
+                let (_photo, file) = photo::with_position(&browser, "reel.jpg");
+                browser.upload(".add-photo input[type=file]", &file);
+                browser.see("Photo saved.");
+            }
+            browser.tap("Name it");
+            browser.tap("Start over");
+        }
+        browser.tap("Jobs");
+        browser.tap("New job");
+        browser.type_into("Customer", "Mara Quill");
+        browser.tap("New customer: Mara Quill");
+        browser.see("How to reach them");
+        browser.tap("A reel without a photo");
+        browser.see("Taken in as");
+        browser.enter("Saved copy");
+        browser.js(CATCH);
+        browser.tap("Make the list");
+        let list = browser.wait_js("the list", "return window.caught");
+        let list = String::from_utf8(browser.decoded(list.as_str().expect("base64"))).expect("a page is text");
+        let (own, others) = list.split_once("Not ours: to be given back").expect("two parts");
+        for words in ["The good one", "Drawer &lt;3&gt;", "80 to 95 EUR, thought on", "a sale in spring", "data:image/jpeg;base64,"] {
+            assert!(own.contains(words), "{words} is among the keeper's own: {own}");
+        }
+        assert!(others.contains("Mara Quill") && !own.contains("Mara Quill"), "{others}");
+        assert!(!list.contains("Left at the stall"), "only looked at: {list}");
+        assert_eq!(browser.console_errors(), Vec::<String>::new());
+    }
+);
+
 /// Finds that an older version kept as JSON become documents, and lose nothing.
 #[test]
 fn finds_of_an_older_version_are_brought_up() {

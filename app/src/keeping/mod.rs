@@ -6,6 +6,7 @@ pub mod counter;
 pub mod demo;
 mod finds;
 pub mod guides;
+pub mod inventory;
 mod own;
 mod photos;
 mod room;

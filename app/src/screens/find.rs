@@ -10,6 +10,7 @@ use crate::route::{Route, go};
 use crate::state::{World, judge, shared};
 use crate::widgets::candidates::verdict_in_words;
 use crate::widgets::photos::{Owner, Photos};
+use crate::widgets::valued::Values;
 use crate::widgets::when::range_in_words;
 
 #[component]
@@ -70,6 +71,8 @@ fn Card(world: World, find: Find, words: RwSignal<Option<Find>>) -> impl IntoVie
         field(words, |f| f.note.clone()),
         field(words, |f| f.private_note.clone()),
     );
+    let lies_at = field(words, |f| f.lies_at.clone());
+    let valued = Memo::new(move |_| words.read().as_ref().map(|f| f.valued.clone()).unwrap_or_default());
     let price = field(words, |f| f.asking_price.as_ref().map(|p| p.amount.clone()).unwrap_or_default());
     let answer = judge(world, &find.sheet);
     let (name, small) = verdict_in_words(world, &answer);
@@ -149,6 +152,8 @@ fn Card(world: World, find: Find, words: RwSignal<Option<Find>>) -> impl IntoVie
                 change(Box::new(move |f| if let Some(p) = &mut f.asking_price { p.currency = v }));
             }/></label></div>
         <p class="trouble" role="alert">{price_trouble}</p>
+        <label>"Kept at, if you took it home"<input prop:value=lies_at autocomplete="off" placeholder="Drawer 3" on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.lies_at = v)); }/></label>
+        <Values all=valued add=move |valued| change(Box::new(move |f| f.valued.push(valued)))/>
         <label>"Note"<textarea rows="3" prop:value=note on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.note = v)); }></textarea></label>
         <label>"Private note, never sent"<textarea rows="2" prop:value=private on:change=move |e| { let v = event_target_value(&e); change(Box::new(move |f| f.private_note = v)); }></textarea></label>
         {(!flaws.is_empty()).then(|| view! { <p class="trouble">"Stall check, flaws: "{flaws.join("; ")}"."</p> })}

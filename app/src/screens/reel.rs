@@ -17,6 +17,7 @@ use crate::widgets::bench::{BenchWays, KeptSums, KindPick};
 use crate::widgets::candidates::verdict_in_words;
 use crate::widgets::live::{Field, Live, Opened, live};
 use crate::widgets::photos::{Owner, Photos};
+use crate::widgets::valued::Values;
 use crate::widgets::when::range_in_words;
 
 type Of = Live<Reel>;
@@ -57,6 +58,7 @@ pub fn ReelScreen(id: String) -> impl IntoView {
             <Field label="Next service due" kind="date" value=reel.part(|r| r.due.clone()) set=move |day: String| reel.change(move |r| r.due = day)/>
             <h2>"Kept"</h2>
             <Field label="Shelf, box or tray" value=reel.part(|r| r.lies_at.clone()) set=move |words: String| reel.change(move |r| r.lies_at = words)/>
+            <Values all=reel.part(|r| r.valued.clone()) add=move |valued| reel.change(move |r| r.valued.push(valued))/>
             <Field label="Note" rows=2 value=reel.part(|r| r.note.clone()) set=move |words: String| reel.change(move |r| r.note = words)/>
             <Field label="Private note, never printed" rows=2 value=reel.part(|r| r.private_note.clone()) set=move |words: String| reel.change(move |r| r.private_note = words)/>
             <SetAside aside=reel.part(|r| r.set_aside.iter().map(|one| format!("{}: {}", one.what, one.was)).collect::<Vec<_>>())/>

@@ -10,5 +10,6 @@ pub mod marks;
 pub mod photos;
 pub mod rows;
 pub mod seen;
+pub mod valued;
 pub mod visit;
 pub mod when;

@@ -7,7 +7,7 @@ use super::lettering::Lettering;
 use super::question::{Question, Scored};
 use super::tally::Tally;
 use crate::order;
-use crate::reference::{Confidence, Feature, FeatureFact, Model, Reference};
+use crate::reference::{Confidence, FeatureFact, Model, Reference};
 
 /// The packs hold a small part of all reels ever made, so before anything is seen most of the chance lies outside
 /// them. The four shares sum to 1; they are judgements.
@@ -52,16 +52,29 @@ pub struct Key {
 
 impl Key {
     pub fn build(reference: &Reference, learned: &Learned) -> Key {
-        Self::laid_out(reference, learned, &|row, feature| {
-            reference.models[row.model as usize].variants[row.variant as usize].features.get(&feature.id)
+        let mut key = Self::of_features(reference, learned);
+        key.add_lettering(reference);
+        key
+    }
+
+    /// The first half of [`Key::build`], for one who lets a browser in between: it reads no lettering yet.
+    pub fn of_features(reference: &Reference, learned: &Learned) -> Key {
+        Self::laid_out(reference, learned, &mut |row, tell| {
+            let facts = &reference.models[row.model as usize].variants[row.variant as usize].features;
+            facts.iter().for_each(|(feature, fact)| tell(feature, fact));
         })
+    }
+
+    /// The second half.
+    pub fn add_lettering(&mut self, reference: &Reference) {
+        self.lettering = Lettering::build(reference, &self.rows, &self.spans);
     }
 
     /// Builds with the facts of each variant from elsewhere.
     pub(super) fn laid_out<'a>(
         reference: &Reference,
         learned: &Learned,
-        fact_of: &dyn Fn(&Row, &Feature) -> Option<&'a FeatureFact>,
+        facts_of: &mut dyn FnMut(&Row, &mut dyn FnMut(&str, &'a FeatureFact)),
     ) -> Key {
         let mut kinds: Vec<String> = reference
             .feature("reel_kind")
@@ -86,21 +99,29 @@ impl Key {
             let model = row.model as usize;
             shares[model] / f64::from(spans[model + 1] - spans[model])
         };
+        let features = &reference.questions.features;
+        let index = order::index(features.iter().map(|feature| feature.id.as_str()));
+        // Each variant's few facts are looked through once; asking every variant for every feature takes ten times as long.
+        let mut facts: Vec<Vec<Option<&FeatureFact>>> = vec![vec![None; rows.len()]; features.len()];
+        for (at, row) in rows.iter().enumerate() {
+            facts_of(row, &mut |feature, fact| {
+                if let Some(feature) = index.get(feature) {
+                    facts[*feature][at] = Some(fact);
+                }
+            });
+        }
         let mut questions = Vec::new();
-        for feature in &reference.questions.features {
+        for (feature, facts) in features.iter().zip(&facts) {
             let of_kind: Vec<FeatureFact> =
                 if feature.id == "reel_kind" { kinds.iter().map(|kind| kind_fact(kind)).collect() } else { Vec::new() };
             let scored: Vec<Scored> = rows
                 .iter()
-                .map(|row| {
-                    let model = &reference.models[row.model as usize];
-                    let fact = fact_of(row, feature);
-                    Scored {
-                        kind: row.kind as usize,
-                        share: share(row),
-                        fact: fact.or_else(|| of_kind.get(row.kind as usize)),
-                        shown: learned.shown(&model.id, &feature.id),
-                    }
+                .zip(facts)
+                .map(|(row, fact)| Scored {
+                    kind: row.kind as usize,
+                    share: share(row),
+                    fact: fact.or_else(|| of_kind.get(row.kind as usize)),
+                    shown: learned.shown(&reference.models[row.model as usize].id, &feature.id),
                 })
                 .collect();
             questions.push(Question::build(feature, &kinds, &scored));
@@ -111,14 +132,14 @@ impl Key {
         }
         let (maker_prior, maker_kinds) = makers(reference, &kinds);
         Key {
-            index: order::index(questions.iter().map(|q: &Question| q.id.as_str())),
+            index,
             prior: rows
                 .iter()
                 .map(|row| [(KNOWN * share(row)).ln() as f32, (LIKE_KNOWN * share(row)).ln() as f32])
                 .collect(),
             kind_prior: kind_share.iter().map(|share| (UNKNOWN * share).ln()).collect(),
             places: reference.questions.mark_places.iter().map(|place| place.id.clone()).collect(),
-            lettering: Lettering::build(reference, &rows, &spans),
+            lettering: Lettering::default(),
             learned: learned.clone(),
             kinds,
             questions,

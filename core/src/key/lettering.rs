@@ -95,6 +95,7 @@ impl Lettering {
         let mut well_recorded = vec![false; rows.len()];
         let mut places = vec![Vec::new(); rows.len()];
         let mut maker_of_row = vec![u32::MAX; rows.len()];
+        let of_makers: Vec<Vec<Borne>> = reference.makers.iter().map(|maker| borne(reference, maker)).collect();
         for (at, model) in reference.models.iter().enumerate() {
             let span = spans[at]..spans[at + 1];
             let maker = reference.makers.iter().position(|maker| maker.id == model.maker);
@@ -119,21 +120,18 @@ impl Lettering {
                 }
                 // A reel sold under another's name does not show its maker.
                 if let Some(maker) = maker.filter(|_| model.brand.is_none()) {
-                    maker_texts(&reference.makers[maker], &mut |text, role| {
-                        if role == Role::Maker && !of_another(reference, model, text) {
-                            texts.row(text, row, role);
-                        }
-                    });
+                    let whose = |it: &&Borne| it.role == Role::Maker && (!it.of_a_model || it.is_of(model));
+                    for borne in of_makers[maker].iter().filter(whose) {
+                        texts.row(borne.text, row, borne.role);
+                    }
                 }
             }
         }
         for (at, maker) in reference.makers.iter().enumerate() {
             if !maker.seller_only {
-                maker_texts(maker, &mut |text, role| {
-                    if !of_a_model(reference, maker, text) {
-                        texts.maker(text, at as u32, role);
-                    }
-                });
+                for borne in of_makers[at].iter().filter(|borne| !borne.of_a_model) {
+                    texts.maker(borne.text, at as u32, borne.role);
+                }
             }
         }
         let (sets, sets_of_row) = mark_sets(reference, rows, &place_of);
@@ -312,19 +310,33 @@ fn last_word(text: &str) -> &str {
     text.trim().rsplit(' ').next().unwrap_or_default()
 }
 
-/// Whether one of the maker's texts names a single model of his (`ALDER 300`): then it speaks for no other.
-fn of_a_model(reference: &Reference, maker: &Maker, text: &str) -> bool {
-    let word = last_word(text);
-    let figures = word.chars().any(|c| c.is_ascii_digit());
-    let own = |model: &&Model| model.maker == maker.id;
-    // A model's name counts as such unless the maker bears it too.
-    let plain = !text.trim().contains(' ') && !maker.name.to_uppercase().contains(&text.trim().to_uppercase());
-    (figures || plain) && reference.models.iter().filter(own).any(|model| is_called(model, word))
+/// A text that a maker strikes.
+struct Borne<'a> {
+    text: &'a str,
+    role: Role,
+    /// It names a single model of his (`ALDER 300`): then it speaks for no other.
+    of_a_model: bool,
 }
 
-fn of_another(reference: &Reference, model: &Model, text: &str) -> bool {
-    !is_called(model, last_word(text))
-        && reference.maker(&model.maker).is_some_and(|maker| of_a_model(reference, maker, text))
+impl Borne<'_> {
+    fn is_of(&self, model: &Model) -> bool {
+        is_called(model, last_word(self.text))
+    }
+}
+
+fn borne<'a>(reference: &Reference, maker: &'a Maker) -> Vec<Borne<'a>> {
+    let own: Vec<&Model> = reference.models.iter().filter(|model| model.maker == maker.id).collect();
+    let name = maker.name.to_uppercase();
+    let mut all = Vec::new();
+    maker_texts(maker, &mut |text, role| {
+        let word = last_word(text);
+        let figures = word.chars().any(|c| c.is_ascii_digit());
+        // A model's name counts as such unless the maker bears it too.
+        let plain = || !text.trim().contains(' ') && !name.contains(&text.trim().to_uppercase());
+        let of_a_model = own.iter().any(|model| is_called(model, word)) && (figures || plain());
+        all.push(Borne { text, role, of_a_model });
+    });
+    all
 }
 
 fn often(how: HowOften) -> u8 {
@@ -343,7 +355,7 @@ fn name_words(name: &str) -> impl Iterator<Item = &str> {
     })
 }
 
-fn maker_texts(maker: &Maker, each: &mut dyn FnMut(&str, Role)) {
+fn maker_texts<'a>(maker: &'a Maker, each: &mut dyn FnMut(&'a str, Role)) {
     for name in std::iter::once(&maker.name).chain(&maker.other_names) {
         // `Pflueger (Enterprise …)` is two names.
         for part in name.split(['(', ')']) {

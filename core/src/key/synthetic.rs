@@ -46,13 +46,18 @@ pub fn synthetic(variants: usize, features: usize) -> crate::Result<(Reference, 
         })
         .collect();
     let facts: Vec<Vec<FeatureFact>> = (0..features).map(|at| facts(at, &mut random)).collect();
-    let key = Key::laid_out(&reference, &Learned::default(), &|row, feature| {
-        let at: usize = feature.id.strip_prefix('f')?.parse().ok()?;
-        // Each variant's own answer, by a hash of the two.
-        let mut own = Lcg((u64::from(row.model) << 20) ^ (u64::from(row.variant) << 50) ^ at as u64);
-        own.bits();
-        (own.below(3) > 0).then(|| &facts[at][own.below(facts[at].len())])
+    let ids: Vec<String> = (0..features).map(|at| format!("f{at}")).collect();
+    let mut key = Key::laid_out(&reference, &Learned::default(), &mut |row, tell| {
+        for (at, id) in ids.iter().enumerate() {
+            // Each variant's own answer, by a hash of the two.
+            let mut own = Lcg((u64::from(row.model) << 20) ^ (u64::from(row.variant) << 50) ^ at as u64);
+            own.bits();
+            if own.below(3) > 0 {
+                tell(id, &facts[at][own.below(facts[at].len())]);
+            }
+        }
     });
+    key.add_lettering(&reference);
     Ok((reference, key))
 }
 

@@ -10,21 +10,26 @@ use serde_json::{Map, Value};
 /// Where the reader stands, and the first thing it could not read.
 #[derive(Debug, Default)]
 pub struct At {
-    path: Vec<String>,
+    /// Names and ids from the outside in, parted by `/`.
+    path: String,
     trouble: Option<String>,
 }
 
 impl At {
     fn within(&mut self, place: &str, work: impl FnOnce(&mut Self)) {
-        self.path.push(place.to_owned());
+        let outside = self.path.len();
+        if outside > 0 {
+            self.path.push('/');
+        }
+        self.path.push_str(place);
         work(self);
-        self.path.pop();
+        self.path.truncate(outside);
     }
 
     /// Notes a trouble; only the first counts.
     pub fn trouble(&mut self, words: &str) {
         if self.trouble.is_none() {
-            let path = self.path.join("/");
+            let path = &self.path;
             self.trouble = Some(if path.is_empty() { words.to_owned() } else { format!("{path}: {words}") });
         }
     }

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Price;
+use super::{Price, Valued};
 use crate::error::{Error, Result};
 use crate::observe::{About, Sheet, Value};
 use crate::record::{Kind, Record, Shape};
@@ -33,6 +33,12 @@ pub struct Find {
     pub place: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub asking_price: Option<Price>,
+    /// Where it lies since it was brought home; empty for one that was only looked at.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub lies_at: String,
+    /// What it would bring, as thought on several days; it only grows.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub valued: Vec<Valued>,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
     /// Never leaves the shop: not printed, not sent.
@@ -72,7 +78,7 @@ pub enum FindState {
 impl Record for Find {
     const KIND: Kind = Kind::Find;
     const SHAPE: Shape = Shape {
-        lists: &["sheet/seen"],
+        lists: &["sheet/seen", "valued"],
         texts: &["note", "private_note", "sheet/note"],
         keyed: &[("photos", "sha256")],
         newest: &["changed_ms"],
@@ -204,6 +210,8 @@ impl Find {
             sheet: Sheet::default(),
             place: String::new(),
             asking_price: None,
+            lies_at: String::new(),
+            valued: Vec::new(),
             note: String::new(),
             private_note: String::new(),
             photos: Vec::new(),
@@ -271,6 +279,9 @@ impl Find {
         if let Some(price) = &self.asking_price {
             price.check()?;
         }
+        for valued in &self.valued {
+            valued.check()?;
+        }
         for photo in &self.photos {
             if !is_lower_hex(&photo.sha256, 64) {
                 return Err(Error::invalid(format!("The photo's name “{}” is not 64 hex digits.", photo.sha256)));
@@ -287,7 +298,8 @@ impl Find {
 
     /// Everything a person might search for, in lower case, private note included: the search stays on the device.
     pub fn search_text(&self) -> String {
-        let mut words = vec![self.name.as_str(), &self.place, &self.note, &self.private_note, &self.sheet.note];
+        let mut words =
+            vec![self.name.as_str(), &self.place, &self.lies_at, &self.note, &self.private_note, &self.sheet.note];
         words.extend(self.photos.iter().map(|photo| photo.words.as_str()));
         if let FindState::Confirmed { model, .. } = &self.state {
             words.push(model);

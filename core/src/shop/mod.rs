@@ -42,6 +42,7 @@ pub mod price;
 pub mod reel;
 pub mod row;
 pub mod stand;
+pub mod valued;
 
 pub use customer::Customer;
 pub use find::{Find, FindState, Found, PhotoRef, SetAside, Spot, Stage, StallAnswer, StallCheck};
@@ -54,3 +55,4 @@ pub use price::Price;
 pub use reel::{Condition, Done, Finding, Grade, MissingPart, OldPart, Reel, Said};
 pub use row::Row;
 pub use stand::{Stand, Step, Who};
+pub use valued::Valued;

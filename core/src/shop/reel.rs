@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Find, FindState, PhotoRef, Price, SetAside, Stand, Step, Who, check, stand};
+use super::{Find, FindState, PhotoRef, Price, SetAside, Stand, Step, Valued, Who, check, stand};
 use crate::bench::Kept;
 use crate::error::{Error, Result};
 use crate::faults::{Observed, Seen};
@@ -56,6 +56,9 @@ pub struct Reel {
     /// What it is worth to its owner: cost is set against it before work.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub worth: Option<Price>,
+    /// What it would bring, as thought on several days; it only grows.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub valued: Vec<Valued>,
     /// Symptoms that were looked for, by id.
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     pub symptoms: BTreeMap<String, Seen>,
@@ -259,7 +262,7 @@ impl Reel {
 impl Record for Reel {
     const KIND: Kind = Kind::Reel;
     const SHAPE: Shape = Shape {
-        lists: &["sheet/seen", "way", "work", "not_original", "strip", "service", "tests", "sums"],
+        lists: &["sheet/seen", "way", "work", "not_original", "strip", "service", "tests", "sums", "valued"],
         texts: &["complaint", "found", "watch", "note", "private_note", "sheet/note"],
         keyed: &[
             ("photos", "sha256"),
@@ -283,6 +286,9 @@ impl Record for Reel {
         check::times("reel", &[Some(self.made_ms), Some(self.changed_ms), self.deleted_ms])?;
         if let Some(worth) = &self.worth {
             worth.check()?;
+        }
+        for valued in &self.valued {
+            valued.check()?;
         }
         let times = self.strip.iter().map(|event| event.at_ms);
         let times = times.chain(self.service.iter().map(|mark| mark.at_ms));
