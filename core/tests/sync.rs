@@ -31,6 +31,8 @@ enum Fault {
     KeepsAnEditInTwoWrites,
     /// The phone forgets before it has kept the place that the answer gave.
     ForgetsBeforeThePlace,
+    /// The hub joins updates at the place of the newest, as if nobody could be between them when an older log comes back.
+    CompactsInPlace,
 }
 
 struct Chance(u64);
@@ -304,14 +306,20 @@ impl Hub {
         fault != Fault::DoesNotNoticeALostLog && (seen.seq > self.log.last || self.log.mark(seen.seq) != seen)
     }
 
-    /// The updates of one record become one, at the place of the last.
-    fn compact(&mut self, record: u64) {
+    /// The updates of one record become one, as the newest of the log.
+    fn compact(&mut self, record: u64, fault: Fault) {
         let id = Id::of(&format!("{record:032x}")).unwrap();
         let of_it: Vec<_> = self.log.rows.iter().filter(|(_, item)| item.record == id).cloned().collect();
         let Some((last, item)) = of_it.last().cloned() else { return };
         let bytes = join_updates(of_it.iter().map(|(_, item)| item.bytes.as_slice())).expect("rows can be joined");
         self.log.rows.retain(|(_, item)| item.record != id);
-        self.log.rows.push((last, Item { bytes, ..item }));
+        let place = if fault == Fault::CompactsInPlace {
+            last
+        } else {
+            self.log.last += 1;
+            self.log.last
+        };
+        self.log.rows.push((place, Item { bytes, ..item }));
         self.log.rows.sort_by_key(|(seq, _)| *seq);
     }
 }
@@ -369,7 +377,7 @@ fn run(seed: u64, fault: Fault) -> Result<(), String> {
                 hub.log = hub.backup.clone();
                 hub.start(&mut chance);
             }
-            11..20 => hub.compact(chance.below(RECORDS)),
+            11..20 => hub.compact(chance.below(RECORDS), fault),
             _ => {}
         }
         let mut due = Vec::new();
@@ -427,7 +435,7 @@ fn run(seed: u64, fault: Fault) -> Result<(), String> {
                 let Some(bytes) = other.records.get(id) else { return Err(format!("phone {m} has no {id}")) };
                 let theirs = Kept::<Reel>::read(bytes, 1).map_err(|why| format!("phone {m}: {why}"))?.record;
                 if theirs != record {
-                    return Err(format!("phones {n} and {m} differ in {id}"));
+                    return Err(format!("phones {n} and {m} differ in {id}:\n{record:?}\n{theirs:?}"));
                 }
             }
             let rows = hub.log.rows.iter().filter(|(_, item)| item.record.hex() == *id);
@@ -502,6 +510,14 @@ fn the_same_seed_runs_the_same_way() {
     for seed in 0..3 {
         assert_eq!(run(seed, Fault::AnswersBeforeItWrites), run(seed, Fault::AnswersBeforeItWrites));
     }
+}
+
+/// Rare: found by ten thousand seeds, once.
+#[test]
+fn a_phone_between_joined_updates_when_an_older_log_comes_back_misses_nothing() {
+    assert_eq!(run(6439, Fault::None), Ok(()));
+    let missed = run(6439, Fault::CompactsInPlace).unwrap_err();
+    assert!(missed.contains("differ"), "{missed}");
 }
 
 #[test]

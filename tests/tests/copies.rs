@@ -117,7 +117,7 @@ journey!(
                 browser.see("Photo saved.");
             }
             browser.tap("Name it");
-            browser.tap("Start over");
+            browser.tap("New reel");
         }
         browser.tap("Jobs");
         browser.tap("New job");

@@ -102,13 +102,15 @@ impl Store {
         Ok(count)
     }
 
-    /// Puts all of a record in the place of its newest update, and drops the older ones: a phone that had come further
-    /// fetches nothing again, one that had not gets it all. Both are one transaction, so no stop leaves half of it.
+    /// Puts all of a record at the end of the log, and drops what it is made of: both are one transaction, so no stop leaves
+    /// half of it. At the end, though every phone fetches it once more: a phone that has read on from there knows a place
+    /// that an older log, put back, does not have, and so notices. In the place of the newest update it would not, and a
+    /// phone then half-way through a pull would miss for ever what stood before its place.
     async fn compact_one(&self, kind: String, record: String) -> Result<bool> {
         let rows = sqlx::query("SELECT seq, sha256, bytes FROM updates WHERE kind = $1 AND record = $2 ORDER BY seq");
         let rows = rows.bind(kind.clone()).bind(record.clone()).fetch_all(&self.pool).await?;
         let Some(newest) = rows.last() else { return Ok(false) };
-        let (seq, hash): (i64, String) = (newest.try_get(0)?, newest.try_get(1)?);
+        let newest: i64 = newest.try_get(0)?;
         let mut updates: Vec<Vec<u8>> = Vec::new();
         for row in &rows {
             let (bytes, hash): (Vec<u8>, String) = (row.try_get(2)?, row.try_get(1)?);
@@ -124,17 +126,21 @@ impl Store {
             return Ok(false);
         };
         let (_turn, mut transaction) = self.begin_write().await?;
-        take_turn(&mut transaction).await?;
-        // The same bytes may stand there as an older row, which would be in the way.
-        let older = sqlx::query("DELETE FROM updates WHERE kind = $1 AND record = $2 AND seq < $3");
-        older.bind(kind).bind(record).bind(seq).execute(&mut *transaction).await?;
-        let put = sqlx::query("UPDATE updates SET bytes = $1, sha256 = $2 WHERE seq = $3 AND sha256 = $4");
-        let put = put.bind(bytes.clone()).bind(sha256(&bytes)).bind(seq).bind(hash).execute(&mut *transaction).await?;
-        if put.rows_affected() != 1 {
+        let last = take_turn(&mut transaction).await? + 1;
+        let dropped = sqlx::query("DELETE FROM updates WHERE kind = $1 AND record = $2 AND seq <= $3");
+        let dropped = dropped.bind(kind.clone()).bind(record.clone()).bind(newest).execute(&mut *transaction).await?;
+        if dropped.rows_affected() != rows.len() as u64 {
             // Another hub was faster.
             transaction.rollback().await?;
             return Ok(false);
         }
+        let put = sqlx::query(
+            "INSERT INTO updates (seq, kind, record, sha256, device, at_ms, bytes) \
+             VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT (kind, record, sha256) DO NOTHING",
+        );
+        let put = put.bind(last).bind(kind).bind(record).bind(sha256(&bytes));
+        put.bind("joined").bind(now_ms()).bind(bytes).execute(&mut *transaction).await?;
+        sqlx::query("UPDATE hub SET seq = $1 WHERE one = 1").bind(last).execute(&mut *transaction).await?;
         transaction.commit().await?;
         Ok(true)
     }
