@@ -41,7 +41,7 @@ pub fn Values(#[prop(into)] all: Signal<Vec<Valued>>, #[prop(into)] add: Callbac
     view! {
         {rows}
         <details><summary>"What it would bring"</summary>
-            <div class="price">{field("From", low, "decimal")}{field("To, if a range", high, "decimal")}</div>
+            <div class="range">{field("From", low, "decimal")}{field("To, if a range", high, "decimal")}</div>
             {field("What that stands on: a sale, a guide and its year, somebody’s word", words, "text")}
             <p class="trouble" role="alert">{trouble}</p>
             <button class="wide" on:click=keep>"Keep this value, with today’s date"</button>

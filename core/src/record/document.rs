@@ -15,6 +15,7 @@ use std::sync::Arc;
 
 use serde_json::{Map, Value};
 use yrs::updates::decoder::Decode;
+use yrs::updates::encoder::Encode;
 use yrs::{
     Any, Array, ClientID, Doc, GetString, Map as _, Options, Out, ReadTxn, StateVector, Text, Transact, TransactionMut,
     Update,
@@ -99,6 +100,9 @@ impl Document {
             return Err(damaged(format!("{} bytes are more than a record may have", update.len())));
         }
         let update = Update::decode_v1(update).map_err(|why| damaged(why.to_string()))?;
+        // Foreign bytes may say what can be read and not be written again. Where such a part has to wait for others, the
+        // library would panic in writing it.
+        Update::decode_v1(&update.encode_v1()).map_err(|why| damaged(why.to_string()))?;
         self.doc.transact_mut().apply_update(update).map_err(|why| damaged(why.to_string()))
     }
 

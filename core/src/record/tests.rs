@@ -162,6 +162,23 @@ proptest! {
     }
 }
 
+/// Bytes that fuzzing found worth keeping: each is read or refused, and joins twice as once.
+#[test]
+fn foreign_bytes_that_were_once_a_trouble_are_none() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../fuzz/corpus/import");
+    let mut tried = 0;
+    for file in std::fs::read_dir(folder).unwrap() {
+        let bytes = std::fs::read(file.unwrap().path()).unwrap();
+        let Some((first, rest)) = bytes.split_first() else { continue };
+        let _ = crate::record::typed_json(Kind::ALL[usize::from(*first) % Kind::ALL.len()], rest);
+        if let Ok(once) = join_updates([rest]) {
+            assert_eq!(join_updates([once.as_slice(), rest]).unwrap(), once);
+        }
+        tried += 1;
+    }
+    assert!(tried >= 3, "{tried} files");
+}
+
 fn two() -> (Kept<Reel>, Kept<Reel>) {
     let here = Kept::new(Reel::new(ID, 1), 1).unwrap();
     let there = Kept::read(&here.bytes(), 2).unwrap();
