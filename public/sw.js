@@ -81,15 +81,20 @@ function hex(buffer) {
 // What another app shares waits in a cache of its own, which no new version clears, until the page has kept it.
 async function takeShared(request) {
   const form = await request.formData();
-  const waiting = await caches.open("shared-with-tailplate");
-  let place = (await waiting.keys()).length;
-  const keep = (response) => waiting.put(`${BASE}shared/${place++}`, response);
-  const words = ["title", "text", "url"].map((name) => form.get(name)).filter((one) => typeof one === "string" && one);
-  if (words.length > 0) await keep(new Response([...new Set(words)].join("\n"), { headers: { "content-type": "text/plain" } }));
-  for (const photo of form.getAll("photos")) {
-    if (photo instanceof File && photo.type.startsWith("image/")) {
-      await keep(new Response(photo, { headers: { "content-type": photo.type } }));
+  try {
+    const waiting = await caches.open("shared-with-tailplate");
+    let place = (await waiting.keys()).length;
+    const keep = (response) => waiting.put(`${BASE}shared/${place++}`, response);
+    const words = ["title", "text", "url"].map((name) => form.get(name)).filter((one) => typeof one === "string" && one);
+    if (words.length > 0) await keep(new Response([...new Set(words)].join("\n"), { headers: { "content-type": "text/plain" } }));
+    for (const photo of form.getAll("photos")) {
+      if (photo instanceof File && photo.type.startsWith("image/")) {
+        await keep(new Response(photo, { headers: { "content-type": photo.type } }));
+      }
     }
+  } catch {
+    const told = "There is no room left on this device: what was shared is not kept. Make room, then share it again.";
+    return new Response(told, { status: 507, headers: { "content-type": "text/plain; charset=utf-8" } });
   }
   return Response.redirect(BASE + "#/listing", 303);
 }
