@@ -23,6 +23,9 @@ const UNKNOWN: f64 = 0.15;
 /// The packs' own commonness counts as this many confirmed finds.
 const PACK_FINDS: f64 = 60.0;
 
+/// Told each fact of a variant, with the question it answers.
+type Tell<'t, 'a> = dyn FnMut(&str, &'a FeatureFact) + 't;
+
 /// One variant's place in the key.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Row {
@@ -74,7 +77,7 @@ impl Key {
     pub(super) fn laid_out<'a>(
         reference: &Reference,
         learned: &Learned,
-        facts_of: &mut dyn FnMut(&Row, &mut dyn FnMut(&str, &'a FeatureFact)),
+        facts_of: &mut dyn FnMut(&Row, &mut Tell<'_, 'a>),
     ) -> Key {
         let mut kinds: Vec<String> = reference
             .feature("reel_kind")
