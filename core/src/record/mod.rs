@@ -173,7 +173,12 @@ impl<R: Record> Kept<R> {
         }
         let mut mine = mine.clone();
         // Later than what is there, even where a clock goes wrong, so that the other side notices.
-        mine.set_changed_ms(now_ms.max(self.record.changed_ms() + 1));
+        let now_ms = now_ms.max(self.record.changed_ms() + 1);
+        mine.set_changed_ms(now_ms);
+        // A deletion counts from this very edit: a clock that ticks between the word and the write would take it back.
+        if mine.deleted_ms() != base.deleted_ms() {
+            mine.set_deleted_ms(mine.deleted_ms().map(|ms| ms.max(now_ms)));
+        }
         mine.check()?;
         let update = self.document.edit(&as_value(base)?, &as_value(&mine)?);
         self.record = typed(&self.document)?;

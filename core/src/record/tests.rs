@@ -179,6 +179,15 @@ fn foreign_bytes_that_were_once_a_trouble_are_none() {
     assert!(tried >= 3, "{tried} files");
 }
 
+#[test]
+fn a_deletion_counts_though_the_clock_ticks_before_it_is_written() {
+    let (mut here, _) = two();
+    here.change(10, |reel| reel.deleted_ms = Some(9)).unwrap();
+    assert!(here.record.is_deleted());
+    here.change(20, |reel| reel.deleted_ms = None).unwrap();
+    assert!(!here.record.is_deleted());
+}
+
 fn two() -> (Kept<Reel>, Kept<Reel>) {
     let here = Kept::new(Reel::new(ID, 1), 1).unwrap();
     let there = Kept::read(&here.bytes(), 2).unwrap();
