@@ -51,7 +51,7 @@ impl<'a> What<'a> {
     fn grades(self) -> String {
         let Self::Reel(reel) = self else { return String::new() };
         let grade = |what: &str, grade: &Option<crate::shop::Grade>| {
-            grade.as_ref().map(|it| format!("{what} {} ({})", it.grade, it.scale))
+            grade.as_ref().map(|it| format!("{what}: {} ({})", it.grade, it.scale))
         };
         [grade("looks", &reel.looks), grade("works", &reel.works)].into_iter().flatten().collect::<Vec<_>>().join(", ")
     }

@@ -79,7 +79,7 @@ h1,h2,h3,p,li,td,dd{overflow-wrap:anywhere}body{margin:0;background:#f6efdf;colo
 main{max-width:46rem;margin:0 auto;padding:1rem}\
 h1{border-bottom:3px solid}h2{margin:2rem 0 .5rem;font-size:1.2rem}\
 table{border-collapse:collapse;width:100%}\
-th,td{text-align:left;vertical-align:top;padding:.4rem .6rem .4rem 0;border-bottom:1px solid #b9ad92;overflow-wrap:anywhere}\
+th,td{text-align:left;vertical-align:top;padding:.4rem .6rem .4rem 0;border-bottom:1px solid #b9ad92;overflow-wrap:anywhere}th{overflow-wrap:break-word}\
 section{break-inside:avoid}figure{margin:1rem 0}img{max-width:100%;height:auto}svg{max-width:100%;height:auto;max-height:22rem}\
 .mark,pre{font-family:ui-monospace,monospace}\
 pre{white-space:pre-wrap;overflow-wrap:anywhere;border:1px solid;padding:1rem;background:#fffaf0}\

@@ -29,6 +29,17 @@ fn everything(browser: &Browser) -> Vec<String> {
     all
 }
 
+/// A job of Mara Quill with one reel.
+fn take_in_a_reel(browser: &Browser) {
+    browser.tap("Jobs");
+    browser.tap("New job");
+    browser.type_into("Customer", "Mara Quill");
+    browser.tap("New customer: Mara Quill");
+    browser.see("How to reach them");
+    browser.tap("A reel without a photo");
+    browser.see("Taken in as");
+}
+
 journey!(
     /// A copy made on one phone is read on an empty one: the same records and photos. Twice changes nothing; a damaged
     /// file is refused and changes nothing.
@@ -45,13 +56,7 @@ journey!(
         browser.see("Photo saved.");
         browser.fill("Place", "Row C");
         stored::wait_for_field(&browser, "/place", "Row C");
-        browser.tap("Jobs");
-        browser.tap("New job");
-        browser.type_into("Customer", "Mara Quill");
-        browser.tap("New customer: Mara Quill");
-        browser.see("How to reach them");
-        browser.tap("A reel without a photo");
-        browser.see("Taken in as");
+        take_in_a_reel(&browser);
         browser.enter("Saved copy");
         browser.js(CATCH);
         browser.tap("Make a copy");
@@ -119,13 +124,7 @@ journey!(
             browser.tap("Name it");
             browser.tap("New reel");
         }
-        browser.tap("Jobs");
-        browser.tap("New job");
-        browser.type_into("Customer", "Mara Quill");
-        browser.tap("New customer: Mara Quill");
-        browser.see("How to reach them");
-        browser.tap("A reel without a photo");
-        browser.see("Taken in as");
+        take_in_a_reel(&browser);
         browser.enter("Saved copy");
         browser.js(CATCH);
         browser.tap("Make the list");

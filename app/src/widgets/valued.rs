@@ -14,8 +14,9 @@ pub fn Values(#[prop(into)] all: Signal<Vec<Valued>>, #[prop(into)] add: Callbac
     let (words, trouble) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let keep = move |_| {
         let currency = shared.prefs.with_untracked(|prefs| prefs.currency.clone());
-        let parsed =
-            words.with_untracked(|words| Valued::parse(&low.get(), &high.get(), &currency, words, store::now_ms()));
+        let parsed = words.with_untracked(|words| {
+            Valued::parse(&low.get_untracked(), &high.get_untracked(), &currency, words, store::now_ms())
+        });
         match parsed {
             Ok(valued) => {
                 for field in [low, high, words, trouble] {
@@ -41,7 +42,7 @@ pub fn Values(#[prop(into)] all: Signal<Vec<Valued>>, #[prop(into)] add: Callbac
     view! {
         {rows}
         <details><summary>"What it would bring"</summary>
-            <div class="range">{field("From", low, "decimal")}{field("To, if a range", high, "decimal")}</div>
+            <div class="from-to">{field("From", low, "decimal")}{field("To, if a range", high, "decimal")}</div>
             {field("What that stands on: a sale, a guide and its year, somebody’s word", words, "text")}
             <p class="trouble" role="alert">{trouble}</p>
             <button class="wide" on:click=keep>"Keep this value, with today’s date"</button>

@@ -7,6 +7,7 @@
 //! [`identify`] answers in one go. [`Tally`] and [`Posterior`] are its two steps, for one who adds and takes back
 //! single answers.
 
+mod borne;
 mod build;
 mod checks;
 mod learned;
