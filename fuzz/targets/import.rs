@@ -22,9 +22,10 @@ fuzz_target!(|bytes: &[u8]| {
 
 /// What an import does with a record.
 fn record(kind: Kind, bytes: &[u8]) {
-    let _ = typed_json(kind, bytes);
+    let read = |bytes: &[u8]| typed_json(kind, bytes).ok().map(|written| written.json);
+    let _ = read(bytes);
     if let Ok(once) = join_updates([bytes]) {
         let twice = join_updates([once.as_slice(), bytes]).expect("what joins once joins twice");
-        assert_eq!(once, twice, "an update that comes again changes nothing");
+        assert_eq!(read(&once), read(&twice), "an update that comes again changes nothing");
     }
 }

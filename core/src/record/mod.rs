@@ -18,6 +18,7 @@
 
 mod any;
 mod document;
+mod sound;
 #[cfg(test)]
 mod tests;
 

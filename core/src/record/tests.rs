@@ -170,9 +170,11 @@ fn foreign_bytes_that_were_once_a_trouble_are_none() {
     for file in std::fs::read_dir(folder).unwrap() {
         let bytes = std::fs::read(file.unwrap().path()).unwrap();
         let Some((first, rest)) = bytes.split_first() else { continue };
-        let _ = crate::record::typed_json(Kind::ALL[usize::from(*first) % Kind::ALL.len()], rest);
+        let kind = Kind::ALL[usize::from(*first) % Kind::ALL.len()];
+        let read = |bytes: &[u8]| crate::record::typed_json(kind, bytes).ok().map(|written| written.json);
+        let _ = read(rest);
         if let Ok(once) = join_updates([rest]) {
-            assert_eq!(join_updates([once.as_slice(), rest]).unwrap(), once);
+            assert_eq!(read(&join_updates([once.as_slice(), rest]).unwrap()), read(&once));
         }
         tried += 1;
     }
