@@ -2,6 +2,7 @@
 
 use leptos::prelude::*;
 
+use crate::drawn;
 use crate::prefs::Theme;
 use crate::route::{self, Route};
 use crate::screens::identify;
@@ -15,14 +16,15 @@ pub fn App() -> impl IntoView {
     let route = route::follow();
 
     Effect::new(move |_| {
-        let theme = match shared.prefs.read().theme {
-            Theme::Auto => "",
-            Theme::Light => "light",
-            Theme::Dark => "dark",
+        let (theme, dark) = match shared.prefs.read().theme {
+            Theme::Auto => ("", None),
+            Theme::Light => ("light", Some(false)),
+            Theme::Dark => ("dark", Some(true)),
         };
         if let Some(root) = document().document_element() {
             let _ = root.set_attribute("data-theme", theme);
         }
+        drawn::set_theme(dark);
     });
     // The page brings the kinds drawn, to look at while the rest comes; a reel already begun has no use for them.
     Effect::new(move |_| {

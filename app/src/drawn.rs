@@ -1,9 +1,70 @@
 //! Putting the core's drawings on the page.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
 use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::closure::Closure;
+use web_sys::{MediaQueryList, Url};
+
+use crate::photo;
 
 /// A drawing that repeats what the words beside it say: hidden from readers.
 #[component]
 pub fn Picture(#[prop(into)] svg: String, #[prop(default = "picture")] class: &'static str) -> impl IntoView {
     view! { <span class=class aria-hidden="true" inner_html=svg></span> }
+}
+
+/// The drawing as a file of its own, which has no page around it to give it colours.
+pub fn in_colours(svg: &str, ink: &str, metal: &str, dark: &str, mark: &str) -> String {
+    let style = format!(
+        "<style>.t-line{{fill:none;stroke:{ink};stroke-width:1.6;stroke-linejoin:round;stroke-linecap:round}}.t-fill{{fill:{ink}}}\
+         .t-metal{{fill:{metal};stroke:{ink};stroke-width:1.6}}.t-dark{{fill:{dark};stroke:{ink};stroke-width:1.6}}\
+         .t-soft{{fill:none;stroke:{ink};stroke-dasharray:3 3;opacity:.45}}.t-mark{{fill:{mark}}}</style>"
+    );
+    svg.replacen('>', &format!(">{style}"), 1)
+}
+
+thread_local! {
+    /// Addresses of drawings as images, by what they show and whether on dark.
+    static IMAGES: RefCell<BTreeMap<(String, bool), String>> = const { RefCell::new(BTreeMap::new()) };
+    static DARK: ArcRwSignal<bool> = ArcRwSignal::new(false);
+    /// What tells when the machine turns dark or light.
+    static ASKED: RefCell<Option<(MediaQueryList, Closure<dyn FnMut()>)>> = const { RefCell::new(None) };
+}
+
+/// The address of a drawing as an image, in the colours of now: lists show one a hundred times, and the browser need not
+/// lay out its fifty shapes each time. `name`: what it shows.
+pub fn image(name: &str, draw: impl FnOnce() -> String) -> Option<String> {
+    let key = (name.to_owned(), on_dark());
+    if let Some(url) = IMAGES.with_borrow(|images| images.get(&key).cloned()) {
+        return Some(url);
+    }
+    let style = window().get_computed_style(&document().document_element()?).ok()??;
+    let colour = |name: &str| style.get_property_value(name).unwrap_or_default();
+    let svg = in_colours(&draw(), &colour("--ink"), &colour("--metal"), &colour("--dark-part"), &colour("--accent"));
+    let file = photo::file_of(svg.as_bytes(), "image/svg+xml").ok()?;
+    let url = Url::create_object_url_with_blob(&file).ok()?;
+    IMAGES.with_borrow_mut(|images| images.insert(key, url.clone()));
+    Some(url)
+}
+
+/// Whether the page is light on dark; who asks is called again when it changes.
+pub fn on_dark() -> bool {
+    DARK.with(|dark| dark.get())
+}
+
+/// The page's look was chosen: `theme`, or none for what the machine prefers.
+pub fn set_theme(theme: Option<bool>) {
+    let asked = window().match_media("(prefers-color-scheme: dark)").ok().flatten();
+    let prefers = asked.as_ref().is_some_and(MediaQueryList::matches);
+    DARK.with(|dark| dark.set(theme.unwrap_or(prefers)));
+    ASKED.with_borrow_mut(|held| {
+        *held = asked.filter(|_| theme.is_none()).map(|asked| {
+            let changed = Closure::<dyn FnMut()>::new(|| set_theme(None));
+            asked.set_onchange(Some(changed.as_ref().unchecked_ref()));
+            (asked, changed)
+        });
+    });
 }

@@ -13,6 +13,8 @@ use web_sys::{
     ImageOrientation, Url, Window,
 };
 
+use crate::drawn;
+
 const JPEG_QUALITY: f64 = 0.85;
 pub const MEDIA_TYPE: &str = "image/jpeg";
 
@@ -59,12 +61,9 @@ pub async fn thumb_of(bytes: &[u8]) -> Result<Vec<u8>, String> {
 /// # Errors
 /// The browser can't draw it.
 pub async fn of_drawing(svg: &str) -> Result<Taken, String> {
-    const INK: &str = "<svg width=\"800\" height=\"600\" style=\"background:#f6efdf;color:#1d1a15\"";
-    const STYLE: &str = "<style>.t-line{fill:none;stroke:#1d1a15;stroke-width:1.6}.t-fill{fill:#1d1a15}.t-metal{fill:#efe2c2;stroke:#1d1a15}.t-dark{fill:#4a4336;stroke:#1d1a15}.t-soft{fill:none;stroke:#1d1a15;stroke-dasharray:3 3;opacity:.45}.t-mark{fill:#97270d}</style>";
-    let mut drawn = svg.replacen("<svg", INK, 1);
-    if let Some(end) = drawn.find('>') {
-        drawn.insert_str(end + 1, STYLE);
-    }
+    let drawn = drawn::in_colours(svg, "#1d1a15", "#efe2c2", "#4a4336", "#97270d");
+    let drawn =
+        drawn.replacen("<svg", "<svg width=\"800\" height=\"600\" style=\"background:#f6efdf;color:#1d1a15\"", 1);
     take(&file_of(drawn.as_bytes(), "image/svg+xml")?).await
 }
 

@@ -1,5 +1,6 @@
 //! Figures and answers in words.
 
+use js_sys::{Array, Intl::DateTimeFormat, Object};
 use tailplate_core::observe::{About, Certainty, How, Observation, Unit, Value};
 use tailplate_core::reference::{Bound, Reference, Years};
 
@@ -99,7 +100,13 @@ pub fn count(n: usize, one: &str, many: &str) -> String {
     if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
 }
 
+thread_local! {
+    /// Made once: the browser takes long over it, and lists write many days.
+    static DAYS: DateTimeFormat = DateTimeFormat::new(&Array::new(), &Object::new());
+}
+
 /// A day from milliseconds since 1970, as the person's own machine writes it.
 pub fn day(ms: f64) -> String {
-    js_sys::Date::new(&ms.into()).to_locale_date_string("default", &wasm_bindgen::JsValue::UNDEFINED).into()
+    let written = DAYS.with(|days| days.format().call1(days, &ms.into()));
+    written.ok().and_then(|day| day.as_string()).unwrap_or_default()
 }

@@ -1,12 +1,13 @@
 //! Jobs, customers and reels at the counter.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use leptos::prelude::*;
 use tailplate_core::record::{Kind, Record};
 use tailplate_core::shop::board::{self, Waits};
 use tailplate_core::shop::house::HOUSE_ID;
-use tailplate_core::shop::{Customer, House, Job, Reel};
+use tailplate_core::shop::{Customer, House, Job, Reel, Row};
 use wasm_bindgen_futures::spawn_local;
 
 use super::{add, change_now, new_id, one, shelf, some, tags};
@@ -34,10 +35,10 @@ pub async fn open_job(id: String) -> Result<Option<Opened>, String> {
     Ok(Some(Opened { job, customer, reels }))
 }
 
-/// A job on the board, with its customer's name and its reels' rows.
-#[derive(Clone)]
+/// A job on the board, with its customer's name.
+#[derive(Clone, PartialEq)]
 pub struct OnBoard {
-    pub job: Job,
+    pub job: Arc<Row>,
     pub waits: Waits,
     pub customer: String,
     pub reels: usize,
@@ -47,40 +48,35 @@ pub struct OnBoard {
 /// The open jobs in the order they need somebody.
 pub async fn open_jobs() -> Result<Vec<OnBoard>, String> {
     shelf::ready().await?;
-    let (job_ids, reel_ids) = shelf::with(|rows| {
-        let there = |kind: Kind| rows.iter().filter(move |row| row.kind == kind && !row.deleted);
-        let open: BTreeSet<&str> = there(Kind::Job).filter(|row| !row.done).map(|row| row.id.as_str()).collect();
-        let reels = there(Kind::Reel).filter(|row| open.contains(row.of.as_str())).map(|row| row.id.clone());
-        (open.iter().map(|id| (*id).to_owned()).collect::<Vec<_>>(), reels.collect::<Vec<_>>())
-    });
-    let jobs = some::<Job>(&job_ids).await?;
-    let reels = some::<Reel>(&reel_ids).await?;
-    let mut of_job: BTreeMap<&str, Vec<&Reel>> = BTreeMap::new();
-    for reel in &reels {
-        of_job.entry(reel.job.as_deref().unwrap_or_default()).or_default().push(reel);
-    }
-    let of = |job: &Job| of_job.get(job.id.as_str()).map(Vec::as_slice).unwrap_or_default();
     let (house, today) = (house().await, store::today());
-    let mut all: Vec<(Job, Waits)> = Vec::new();
-    for job in jobs {
-        let waits = board::waits(&job, of(&job).iter().copied(), house.tax.as_ref(), &today);
-        all.push((job, waits));
-    }
-    board::order(&mut all);
     Ok(shelf::with(|rows| {
+        let there = |kind: Kind| rows.iter().filter(move |row| row.kind == kind && !row.deleted);
+        let mut of_job: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
+        for job in there(Kind::Job).filter(|row| !row.done) {
+            of_job.insert(&job.id, Vec::new());
+        }
+        for reel in there(Kind::Reel) {
+            if let Some(reels) = of_job.get_mut(reel.of.as_str()) {
+                reels.push(reel);
+            }
+        }
+        for reels in of_job.values_mut() {
+            tailplate_core::order::by(reels, |a, b| (a.made_ms, &a.id).cmp(&(b.made_ms, &b.id)));
+        }
+        let mut all: Vec<(Arc<Row>, Waits)> = there(Kind::Job)
+            .filter_map(|job| {
+                let reels = of_job.get(job.id.as_str())?;
+                Some((job.clone(), board::waits(job, reels.iter().copied(), house.tax.as_ref(), &today)))
+            })
+            .collect();
+        board::order(&mut all);
         let customers = rows.iter().filter(|row| row.kind == Kind::Customer);
         let names: BTreeMap<&str, &str> = customers.map(|row| (row.id.as_str(), row.name.as_str())).collect();
-        let on_board = |(job, waits): (Job, Waits)| {
-            let mine = of(&job);
-            let photo = mine.iter().find_map(|reel| reel.photos.first()).map(|photo| photo.sha256.clone());
-            let customer = job.customer.as_deref().and_then(|id| names.get(id)).copied();
-            OnBoard {
-                customer: customer.unwrap_or_default().to_owned(),
-                reels: mine.len(),
-                photo: photo.unwrap_or_default(),
-                job,
-                waits,
-            }
+        let on_board = |(job, waits): (Arc<Row>, Waits)| {
+            let reels = of_job.get(job.id.as_str()).map(Vec::as_slice).unwrap_or_default();
+            let photo = reels.iter().find(|reel| !reel.photo.is_empty()).map(|reel| reel.photo.clone());
+            let customer = names.get(job.of.as_str()).copied().unwrap_or_default().to_owned();
+            OnBoard { customer, reels: reels.len(), photo: photo.unwrap_or_default(), job, waits }
         };
         all.into_iter().map(on_board).collect()
     }))

@@ -17,6 +17,7 @@ pub mod tags;
 
 use std::cell::RefCell;
 use std::future::Future;
+use std::time::Duration;
 
 use leptos::prelude::*;
 use tailplate_core::record::Record;
@@ -31,6 +32,7 @@ use crate::state::Shared;
 use crate::store::{self, Store, StoreError, Watch};
 
 const MONTH_MS: i64 = 30 * 24 * 3_600_000;
+const PURGE_AFTER: Duration = Duration::from_secs(30);
 
 thread_local! {
     static STORE: RefCell<Option<Result<Store, String>>> = const { RefCell::new(None) };
@@ -71,9 +73,11 @@ pub fn open(shared: Shared) {
                 if !gone.is_empty() && store.forget(&gone).await.is_ok() {
                     shelf::forget(&gone);
                 }
-                let _ = store.purge_photos(old).await;
                 sharpen(shared, &store).await;
                 sync::begin(shared);
+                // It looks through every record: not while somebody waits for the first screen.
+                let purge = move || spawn_local(async move { drop(store.purge_photos(old).await) });
+                set_timeout(purge, PURGE_AFTER);
             }
         }
     });

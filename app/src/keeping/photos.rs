@@ -1,9 +1,14 @@
 //! Photos: scaled, kept as bytes under their hash, named by the record they belong to.
 
+use std::cell::RefCell;
+use std::collections::VecDeque;
+
+use js_sys::{Array, Uint8Array};
 use leptos::prelude::*;
 use tailplate_core::record::Record;
 use tailplate_core::shop::{Find, PhotoRef, Reel, Stage};
 use wasm_bindgen_futures::spawn_local;
+use web_sys::{Blob, BlobPropertyBag, Url};
 
 use super::{change_now, the_store};
 use crate::photo;
@@ -109,9 +114,36 @@ pub fn remove_photo<R: Pictured>(shared: Shared, id: String, sha256: String) {
     super::change::<R>(shared, id, move |record| record.photos().retain(|p| p.sha256 != sha256));
 }
 
+thread_local! {
+    /// Addresses of small photos shown lately, with their hashes; the latest stands last.
+    static THUMBS: RefCell<VecDeque<(String, String)>> = const { RefCell::new(VecDeque::new()) };
+}
+/// Some ten kilobytes each.
+const THUMBS_MAX: usize = 400;
+
+/// The address of a small photo that was shown lately.
+pub fn thumb_at_hand(sha256: &str) -> Option<String> {
+    THUMBS.with_borrow(|thumbs| thumbs.iter().find(|(sha, _)| sha == sha256).map(|(_, url)| url.clone()))
+}
+
 pub async fn thumb_url(sha256: String) -> Option<String> {
     let bytes = the_store().await.ok()?.thumb(&sha256).await.ok()??;
-    Some(data_url("image/jpeg", &bytes))
+    if let Some(url) = thumb_at_hand(&sha256) {
+        return Some(url);
+    }
+    let kind = BlobPropertyBag::new();
+    kind.set_type("image/jpeg");
+    let parts = Array::of1(&Uint8Array::from(&bytes[..]));
+    let blob = Blob::new_with_u8_array_sequence_and_options(&parts, &kind).ok()?;
+    let url = Url::create_object_url_with_blob(&blob).ok()?;
+    THUMBS.with_borrow_mut(|thumbs| {
+        thumbs.push_back((sha256, url.clone()));
+        if thumbs.len() > THUMBS_MAX {
+            // What is on the page was read when it came there, and stays.
+            let _ = thumbs.pop_front().map(|(_, url)| Url::revoke_object_url(&url));
+        }
+    });
+    Some(url)
 }
 
 pub async fn photo(sha256: &str) -> Result<Option<store::Photo>, String> {

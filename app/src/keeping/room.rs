@@ -31,7 +31,7 @@ pub async fn storage_in_words() -> Vec<String> {
                 false => format!("{} on this phone.", kept.join(", ")),
             });
             if let Ok(store) = the_store().await {
-                if let Ok(damaged) = store.damaged().await
+                if let Ok(damaged) = super::shelf::damaged().await
                     && !damaged.is_empty()
                 {
                     lines.push(format!(

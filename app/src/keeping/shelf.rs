@@ -1,6 +1,8 @@
 //! Every record's row, in memory: lists and search read from here, and nothing else is opened for them.
 
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
+use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use leptos::prelude::*;
 use tailplate_core::record::Kind;
@@ -21,7 +23,7 @@ thread_local! {
 
 struct Shelf {
     /// Newest change first.
-    rows: Vec<Row>,
+    rows: Vec<Arc<Row>>,
     ready: bool,
 }
 
@@ -37,11 +39,21 @@ pub async fn ready() -> Result<(), String> {
 async fn read() -> Result<(), String> {
     let store = the_store().await?;
     let mut rows = Vec::new();
-    store.rows(|some| rows.extend(some)).await.map_err(|e| e.to_string())?;
+    store.rows(|some| rows.extend(some.into_iter().map(Arc::new))).await.map_err(|e| e.to_string())?;
     newest_first(&mut rows);
     SHELF.set(Shelf { rows, ready: true });
     moved();
     Ok(())
+}
+
+/// Ids of records that can't be read.
+pub async fn damaged() -> Result<Vec<String>, String> {
+    ready().await?;
+    let known: OnceCell<BTreeSet<String>> = OnceCell::new();
+    let ids = || with(|rows| rows.iter().map(|row| row.id.clone()).collect());
+    let count = with(<[Arc<Row>]>::len);
+    let store = the_store().await?;
+    store.damaged(count, |id| known.get_or_init(ids).contains(id)).await.map_err(|e| e.to_string())
 }
 
 fn moved() {
@@ -53,19 +65,24 @@ pub fn turn() -> u32 {
     TURN.with(|turn| turn.get())
 }
 
-fn newest_first(rows: &mut [Row]) {
+/// The same, and nobody is called.
+pub fn turn_now() -> u32 {
+    TURN.with(|turn| turn.get_untracked())
+}
+
+fn newest_first(rows: &mut [Arc<Row>]) {
     rows.sort_unstable_by(|a, b| b.changed_ms.cmp(&a.changed_ms).then_with(|| a.id.cmp(&b.id)));
 }
 
 /// Looks at the rows, newest change first, those of deleted records among them.
-pub fn with<T>(look: impl FnOnce(&[Row]) -> T) -> T {
+pub fn with<T>(look: impl FnOnce(&[Arc<Row>]) -> T) -> T {
     SHELF.with_borrow(|shelf| look(&shelf.rows))
 }
 
 /// Ids of the records that belong to one: a job's reels, a customer's jobs.
 pub fn of(kind: Kind, owner: &str) -> Vec<String> {
     with(|rows| {
-        let mut mine: Vec<&Row> =
+        let mut mine: Vec<&Arc<Row>> =
             rows.iter().filter(|row| row.kind == kind && !row.deleted && row.of == owner).collect();
         mine.sort_unstable_by(|a, b| a.made_ms.cmp(&b.made_ms).then_with(|| a.id.cmp(&b.id)));
         mine.iter().map(|row| row.id.clone()).collect()
@@ -77,7 +94,7 @@ pub fn put(row: Row) {
     SHELF.with_borrow_mut(|shelf| {
         shelf.rows.retain(|other| other.id != row.id);
         let at = shelf.rows.partition_point(|other| other.changed_ms > row.changed_ms);
-        shelf.rows.insert(at, row);
+        shelf.rows.insert(at, Arc::new(row));
     });
     moved();
 }
@@ -85,9 +102,9 @@ pub fn put(row: Row) {
 /// Many rows were written.
 pub fn put_all(rows: Vec<Row>) {
     SHELF.with_borrow_mut(|shelf| {
-        let new: std::collections::BTreeSet<String> = rows.iter().map(|row| row.id.clone()).collect();
+        let new: BTreeSet<String> = rows.iter().map(|row| row.id.clone()).collect();
         shelf.rows.retain(|other| !new.contains(&other.id));
-        shelf.rows.extend(rows);
+        shelf.rows.extend(rows.into_iter().map(Arc::new));
         newest_first(&mut shelf.rows);
     });
     moved();

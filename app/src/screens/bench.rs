@@ -1,5 +1,7 @@
 //! The bench: what lies on it, and the tools.
 
+use std::sync::Arc;
+
 use leptos::prelude::*;
 use tailplate_core::record::Kind;
 use tailplate_core::shop::{Row, Stand};
@@ -9,7 +11,8 @@ use crate::later::later;
 use crate::route::Route;
 use crate::state::shared;
 use crate::widgets::bench::BenchWays;
-use crate::widgets::rows::OneRow;
+use crate::widgets::line::OneLine;
+use crate::widgets::rows::line;
 
 #[component]
 pub fn Bench() -> impl IntoView {
@@ -19,8 +22,9 @@ pub fn Bench() -> impl IntoView {
         shared.changed.track();
         Box::pin(async {
             shelf::ready().await?;
-            let on_bench = |row: &&Row| row.kind == Kind::Reel && !row.deleted && row.word == Stand::OnBench.words();
-            Ok::<Vec<Row>, String>(shelf::with(|rows| rows.iter().filter(on_bench).cloned().collect()))
+            let on_bench =
+                |row: &&Arc<Row>| row.kind == Kind::Reel && !row.deleted && row.word == Stand::OnBench.words();
+            Ok::<Vec<Arc<Row>>, String>(shelf::with(|rows| rows.iter().filter(on_bench).cloned().collect()))
         })
     });
     let list = move || {
@@ -31,7 +35,7 @@ pub fn Bench() -> impl IntoView {
             }.into_any(),
             Ok(reels) => view! { <ul class="plain-list">{reels.into_iter().map(|row| {
                 let id = row.id.clone();
-                view! { <li class="on-bench"><OneRow world row/><BenchWays id/></li> }
+                view! { <li class="on-bench"><OneLine line=Some(line(world, &row))/><BenchWays id/></li> }
             }).collect_view()}</ul> }.into_any(),
         })
     };

@@ -4,11 +4,11 @@ use leptos::prelude::*;
 use tailplate_core::record::Kind;
 use tailplate_core::shop::{Find, FindState};
 
-use crate::keeping::{self, shelf};
+use crate::keeping::shelf;
 use crate::later::later;
 use crate::route::Route;
 use crate::state::{World, shared};
-use crate::widgets::rows::{Rows, holds};
+use crate::widgets::rows::{Rows, Wanted};
 use crate::words;
 
 #[component]
@@ -18,22 +18,18 @@ pub fn Finds() -> impl IntoView {
     let sought = RwSignal::new(String::new());
     let ready = later(move || {
         shared.changed.track();
-        Box::pin(async {
-            shelf::ready().await?;
-            let damaged = keeping::the_store().await?.damaged().await.map_err(|e| e.to_string())?;
-            Ok::<_, String>(damaged)
-        })
+        Box::pin(shelf::damaged())
     });
     let places = RwSignal::new(Vec::new());
     let any = RwSignal::new(true);
     Effect::new(move |_| {
         shelf::turn();
-        let (words, Some(Ok(_))) = (sought.get().to_lowercase(), ready.get()) else { return };
-        let words: Vec<&str> = words.split_whitespace().collect();
+        let (words, Some(Ok(_))) = (sought.get(), ready.get()) else { return };
+        let wanted = Wanted::new(world, &words);
         places.set(shelf::with(|rows| {
             let finds = rows.iter().enumerate().filter(|(_, row)| row.kind == Kind::Find && !row.deleted);
             any.set(finds.clone().next().is_some());
-            finds.filter(|(_, row)| holds(world, row, &words)).map(|(at, _)| at as u32).collect()
+            finds.filter(|(_, row)| wanted.holds(row)).map(|(at, _)| at as u32).collect()
         }));
     });
     let none = move || {

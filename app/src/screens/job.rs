@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use tailplate_core::paper::reel_name;
 use tailplate_core::record::Kind;
-use tailplate_core::shop::{Price, Reel};
+use tailplate_core::shop::{Price, Reel, Sought};
 use tailplate_core::tag::grouped;
 
 use super::customer::Reach;
@@ -65,13 +65,13 @@ fn Who(visit: Visit) -> impl IntoView {
     let has = visit.part(|opened| opened.customer.is_some());
     let typed = RwSignal::new(String::new());
     let known = move || {
-        let words = typed.read().to_lowercase();
-        let words: Vec<&str> = words.split_whitespace().collect();
-        if words.is_empty() {
+        let typed = typed.read();
+        if typed.trim().is_empty() {
             return Vec::new();
         }
+        let sought = Sought::new(&typed);
         shelf::with(|rows| {
-            let fits = rows.iter().filter(|row| row.kind == Kind::Customer && !row.deleted && row.holds(&words));
+            let fits = rows.iter().filter(|row| row.kind == Kind::Customer && !row.deleted && sought.are_in(&row.text));
             fits.take(5).map(|row| (row.id.clone(), row.name.clone(), row.line.clone())).collect::<Vec<_>>()
         })
     };

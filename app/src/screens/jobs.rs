@@ -1,6 +1,7 @@
 //! The board: which job waits for whom, overdue first.
 
 use leptos::prelude::*;
+use tailplate_core::record::Kind;
 use tailplate_core::shop::board::WaitsFor;
 
 use crate::keeping::{counter, demo};
@@ -8,7 +9,7 @@ use crate::later::later;
 use crate::route::{Route, go};
 use crate::state::shared;
 use crate::store;
-use crate::widgets::photos::Thumb;
+use crate::widgets::line::{Line, Picture};
 use crate::widgets::rows::Windowed;
 use crate::words;
 
@@ -35,9 +36,7 @@ pub fn Jobs() -> impl IntoView {
                     jobs.with_value(|jobs| (0..jobs.len()).filter(|n| only.is_none_or(|waits| jobs[*n].waits.waits_for == waits)).collect::<Vec<_>>())
                 });
                 let length = Signal::derive(move || shown.read().len());
-                let job = move |n: usize| shown.read_untracked().get(n).and_then(|at| jobs.with_value(|jobs| jobs.get(*at).cloned()));
-                let key = move |n| job(n).map(|job| format!("{}{}", job.job.id, job.job.changed_ms)).unwrap_or_default();
-                let show = move |n| job(n).map(|job| view! { <OneJob job/> }).into_any();
+                let line = move |n: usize| shown.read().get(n).and_then(|at| jobs.with_value(|jobs| jobs.get(*at).map(line)));
                 view! {
                     <div class="choices" role="group" aria-label="What is waiting for whom">
                         {counts.into_iter().map(|(waits, n)| view! {
@@ -45,7 +44,7 @@ pub fn Jobs() -> impl IntoView {
                                 on:click=move |_| only.update(|now| *now = if *now == Some(waits) { None } else { Some(waits) })>{waits.words()}" "<b>{n}</b></button>
                         }).collect_view()}
                     </div>
-                    <Windowed length key show/>
+                    <Windowed length line/>
                 }.into_any()
             }
         })
@@ -63,24 +62,23 @@ pub fn Jobs() -> impl IntoView {
     }
 }
 
-#[component]
-fn OneJob(job: counter::OnBoard) -> impl IntoView {
+fn line(job: &counter::OnBoard) -> Line {
     let days = (store::now_ms() - job.waits.since_ms) / 86_400_000;
     let since = match days {
         0 => "since today".to_owned(),
         1 => "for a day".to_owned(),
         n => format!("for {n} days"),
     };
-    let mut line = vec![words::count(job.reels, "reel", "reels"), format!("{} {since}", job.waits.waits_for.words())];
-    if !job.job.promised.is_empty() {
-        line.push(format!("promised {}", job.job.promised));
+    let mut small = vec![words::count(job.reels, "reel", "reels"), format!("{} {since}", job.waits.waits_for.words())];
+    if !job.job.line.is_empty() {
+        small.push(format!("promised {}", job.job.line));
     }
-    let name = if job.customer.is_empty() { "No customer yet".to_owned() } else { job.customer.clone() };
-    view! {
-        <a class="find-row" href=Route::Job(job.job.id.clone()).href()>
-            <Thumb sha=(!job.photo.is_empty()).then(|| job.photo.clone())/>
-            <span><b>{name}</b><small>{line.join(" · ")}</small></span>
-            {job.waits.overdue.then(|| view! { <em class="late">"overdue"</em> })}
-        </a>
+    Line {
+        href: Route::Job(job.job.id.clone()).href(),
+        picture: if job.photo.is_empty() { Picture::Of(Kind::Job) } else { Picture::Photo(job.photo.clone()) },
+        name: if job.customer.is_empty() { "No customer yet".to_owned() } else { job.customer.clone() },
+        small: small.join(" · "),
+        word: if job.waits.overdue { "overdue".into() } else { String::new() },
+        late: job.waits.overdue,
     }
 }

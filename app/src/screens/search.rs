@@ -1,12 +1,21 @@
 //! Everything that is kept, by any word of it.
 
+use std::sync::Arc;
+
 use leptos::prelude::*;
 use tailplate_core::record::Kind;
+use wasm_bindgen_futures::spawn_local;
 
 use crate::keeping::shelf;
 use crate::later::later;
+use crate::packs::breathe;
 use crate::state::shared;
-use crate::widgets::rows::{Rows, holds};
+use crate::widgets::rows::{Rows, Wanted};
+
+/// More rows than any phone shows at once.
+const A_SCREEN: usize = 24;
+/// Rows looked at before the browser is let in again.
+const AT_ONCE: usize = 1_000;
 
 #[component]
 pub fn Search() -> impl IntoView {
@@ -15,31 +24,44 @@ pub fn Search() -> impl IntoView {
     let sought = RwSignal::new(String::new());
     let ready = later(|| Box::pin(shelf::ready()));
     let places = RwSignal::new(Vec::<u32>::new());
-    // What was found for a beginning of these words: what goes on is among it.
-    let before = StoredValue::new((String::new(), 0_u32));
+    // None while it is being counted.
+    let count = RwSignal::new(None::<usize>);
+    // The words last looked for to the end, on which turn of the shelf, and what they left: what goes on is among it.
+    let before = StoredValue::new((String::new(), 0_u32, Arc::new(Vec::<u32>::new())));
+    let latest = StoredValue::new(0_u32);
     Effect::new(move |_| {
         let turn = shelf::turn();
         let (words, Some(Ok(()))) = (sought.get().to_lowercase(), ready.get()) else { return };
-        let (last, last_turn) = before.get_value();
-        let goes_on = !last.is_empty() && words.starts_with(&last) && last_turn == turn;
-        let split: Vec<&str> = words.split_whitespace().collect();
-        let found: Vec<u32> = shelf::with(|rows| {
-            let fits = |at: &u32| {
-                let row = &rows[*at as usize];
-                row.kind != Kind::House && !row.deleted && holds(world, row, &split)
-            };
-            match goes_on {
-                true => places.read_untracked().iter().copied().filter(fits).collect(),
-                false => (0..rows.len() as u32).filter(fits).collect(),
-            }
+        let among = before.with_value(|(last, of, found)| {
+            (!last.is_empty() && words.starts_with(last) && *of == turn).then(|| found.clone())
         });
-        before.set_value((words.clone(), turn));
-        places.set(found);
+        let mut hunt = Hunt { wanted: Wanted::new(world, &words), among, looked_at: 0, found: Vec::new() };
+        latest.update_value(|n| *n = n.wrapping_add(1));
+        let mine = latest.get_value();
+        // What fills the screen at once; the rest when that has been shown.
+        let mut all = hunt.go_on(usize::MAX, A_SCREEN);
+        places.set(hunt.found.clone());
+        count.set(all.then_some(hunt.found.len()));
+        spawn_local(async move {
+            while !all {
+                breathe().await;
+                if latest.try_get_value() != Some(mine) || shelf::turn_now() != turn {
+                    return;
+                }
+                all = hunt.go_on(AT_ONCE, usize::MAX);
+            }
+            if count.get_untracked().is_none() {
+                places.set(hunt.found.clone());
+                count.set(Some(hunt.found.len()));
+            }
+            before.set_value((words, turn, Arc::new(hunt.found)));
+        });
     });
-    let how_many = move || match places.read().len() {
-        0 if sought.read().trim().is_empty() => "Nothing is kept yet.".to_owned(),
-        0 => "Nothing found. Try fewer letters, or another word of it.".to_owned(),
-        n => crate::words::count(n, "record", "records"),
+    let how_many = move || match count.get() {
+        None => String::new(),
+        Some(0) if sought.read().trim().is_empty() => "Nothing is kept yet.".to_owned(),
+        Some(0) => "Nothing found. Try fewer letters, or another word of it.".to_owned(),
+        Some(n) => crate::words::count(n, "record", "records"),
     };
     view! {
         <section class="paper">
@@ -48,5 +70,33 @@ pub fn Search() -> impl IntoView {
             <p class="how" role="status">{how_many}</p>
             <Rows places/>
         </section>
+    }
+}
+
+/// A search on its way through the shelf.
+struct Hunt {
+    wanted: Wanted,
+    /// Only these places are looked at; none: all.
+    among: Option<Arc<Vec<u32>>>,
+    looked_at: usize,
+    found: Vec<u32>,
+}
+
+impl Hunt {
+    /// Looks at so many rows more, or until so many are found; true: at all of them.
+    fn go_on(&mut self, rows_more: usize, enough: usize) -> bool {
+        shelf::with(|rows| {
+            let length = self.among.as_ref().map_or(rows.len(), |among| among.len());
+            let end = length.min(self.looked_at.saturating_add(rows_more));
+            while self.looked_at < end && self.found.len() < enough {
+                let place = self.among.as_ref().map_or(self.looked_at as u32, |among| among[self.looked_at]);
+                self.looked_at += 1;
+                let row = rows.get(place as usize);
+                if row.is_some_and(|row| row.kind != Kind::House && !row.deleted && self.wanted.holds(row)) {
+                    self.found.push(place);
+                }
+            }
+            self.looked_at >= length
+        })
     }
 }

@@ -1,5 +1,7 @@
 //! The sums of the bench: each is data, this one screen shows them all. A result can be kept with a reel.
 
+use std::sync::Arc;
+
 use leptos::prelude::*;
 use tailplate_core::bench::{self, Answer, Calculator, Entry, Input, Inputs, Kept, Wants, standing};
 use tailplate_core::record::Kind;
@@ -106,8 +108,8 @@ fn KeepIt(
     let reels = later(|| {
         Box::pin(async {
             shelf::ready().await?;
-            let in_shop = |row: &&Row| row.kind == Kind::Reel && !row.deleted && !row.done;
-            let mut rows: Vec<Row> = shelf::with(|rows| rows.iter().filter(in_shop).cloned().collect());
+            let in_shop = |row: &&Arc<Row>| row.kind == Kind::Reel && !row.deleted && !row.done;
+            let mut rows: Vec<Arc<Row>> = shelf::with(|rows| rows.iter().filter(in_shop).cloned().collect());
             rows.sort_by_key(|row| (row.word != Stand::OnBench.words(), std::cmp::Reverse(row.changed_ms)));
             Ok::<_, String>(rows)
         })
@@ -131,7 +133,7 @@ fn KeepIt(
                     <option value="" selected=chosen.with_untracked(String::is_empty)>"choose"</option>
                     {rows().into_iter().map(|row| {
                         let (name, here) = (format!("{} {}", grouped(&row.tag), title(world, &row)), chosen.with_untracked(|id| *id == row.id));
-                        view! { <option value=row.id selected=here>{name}</option> }
+                        view! { <option value=row.id.clone() selected=here>{name}</option> }
                     }).collect_view()}</select></label>
                 <button class="main wide" disabled=move || chosen.read().is_empty() on:click=keep>"Keep with this reel"</button>
                 {move || (!chosen.read().is_empty()).then(|| view! { <a class="button quiet wide" href=Route::Reel(chosen.get()).href()>"The reel"</a> })}

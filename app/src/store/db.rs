@@ -18,15 +18,15 @@ use web_sys::{Event, IdbDatabase, IdbTransaction};
 use super::StoreError;
 
 pub const NAME: &str = "tailplate";
-const VERSION: u32 = 2;
+const VERSION: u32 = 3;
 
 pub const RECORDS: &str = "records";
 pub const PHOTOS: &str = "photos";
 pub const THUMBS: &str = "thumbs";
 pub const MODELS: &str = "models";
 pub const META: &str = "meta";
-/// One line a record, for lists.
-pub const ROWS: &str = "rows";
+/// One line a record, for lists; many of them in one block.
+pub const SHELF: &str = "shelf";
 /// What the shop's computer has not acknowledged.
 pub const OUTBOX: &str = "outbox";
 /// Index of `photos` by the time they were put.
@@ -235,8 +235,14 @@ fn lay_out(database: &Database, from: u32) -> Result<()> {
         database.create_object_store(META, keyed("key"))?;
     }
     if from < 2 {
-        database.create_object_store(ROWS, keyed("id"))?;
         database.create_object_store(OUTBOX, keyed("id"))?;
+    }
+    if from < 3 {
+        database.create_object_store(SHELF, keyed("at"))?;
+        // Rows of the second version, one by one.
+        if from == 2 {
+            database.delete_object_store("rows")?;
+        }
     }
     Ok(())
 }

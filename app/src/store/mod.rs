@@ -10,18 +10,19 @@ mod room;
 mod tabs;
 
 use std::cell::RefCell;
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use idb::{KeyRange, Query, Transaction};
 use js_sys::{Object, Uint8Array};
 use serde_json::Value;
 use tailplate_core::record::{self, Kind, Record, Written};
-use tailplate_core::shop::{Find, Row};
+use tailplate_core::shop::row::row_of_json;
+use tailplate_core::shop::{Find, Row, RowBlock};
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::BroadcastChannel;
 
-use db::{Connection, META, MODELS, Mode, OUTBOX, RECORDS, ROWS, get, set};
+use db::{Connection, META, MODELS, Mode, OUTBOX, RECORDS, SHELF, get, set};
 pub use error::StoreError;
 pub use photos::{Photo, sha256_hex};
 pub use room::{ask_to_keep, estimate};
@@ -67,10 +68,12 @@ pub struct Raw {
     pub json: String,
 }
 
-/// How many rows are read at once: the browser is let in between.
-const ROWS_AT_ONCE: u32 = 1_000;
+/// How many blocks of rows are read at once: the browser is let in between.
+const BLOCKS_AT_ONCE: u32 = 16;
 /// As many records: each is some ten times as heavy as its row.
 const RECORDS_AT_ONCE: usize = 200;
+/// The form of what is kept. 1: finds as JSON only. 3: rows in blocks. Raised too when rows say something else.
+const FORM: f64 = 3.0;
 
 impl Store {
     /// Opens the storage, laying it out on the first visit and bringing older records into the form of today.
@@ -89,27 +92,38 @@ impl Store {
         Ok(store)
     }
 
-    /// Finds of the first version were kept as JSON only: they become documents. What can't be read stays as it is.
+    /// Brings what an older version kept into the form of today. What can't be read stays as it is.
     async fn bring_up(&self) -> Result<()> {
-        let marked = Object::new();
-        set(&marked, "key", &"form".into());
-        set(&marked, "value", &JsValue::from(2));
         self.connection
-            .run(&[RECORDS, ROWS, OUTBOX, META], Mode::Write, async |transaction| {
+            .run(&[RECORDS, SHELF, OUTBOX, META], Mode::Write, async |transaction| {
                 let meta = transaction.object_store(META)?;
-                if meta.get(JsValue::from("form"))?.await?.is_some() {
+                let form = meta.get(JsValue::from("form"))?.await?;
+                let form = form.and_then(|row| get(&row, "value").as_f64()).unwrap_or(1.0);
+                if form >= FORM {
                     return Ok(());
                 }
-                for old in transaction.object_store(RECORDS)?.get_all(None, None)?.await? {
-                    let id = text(&old, "id");
-                    let Ok(find) = Find::from_json(&text(&old, "json")) else { continue };
-                    let value = serde_json::to_value(&find).unwrap_or_default();
-                    // One name for all devices: the same find, brought up twice, is the same document.
-                    let Ok(written) = record::write(Kind::Find, None, &Value::Null, &value, find.changed_ms, 1) else {
-                        continue;
-                    };
-                    put_written(transaction, Kind::Find, &id, &written).await?;
+                let mut blocks: BTreeMap<u32, RowBlock> = BTreeMap::new();
+                let mut after: Option<JsValue> = None;
+                while let Some(some) = next_of(transaction, RECORDS, &after, RECORDS_AT_ONCE as u32).await? {
+                    for stored in &some {
+                        let id = text(stored, "id");
+                        let kind = match form < 2.0 {
+                            true => find_of_json(transaction, stored).await?.then_some(Kind::Find),
+                            false => Kind::of(&text(stored, "kind")),
+                        };
+                        let row = kind.and_then(|kind| row_of_json(kind, &text(stored, "json")).ok());
+                        if let Some(row) = row.filter(|row| row.id == id) {
+                            blocks.entry(RowBlock::of(&id)).or_default().put(&row);
+                        }
+                    }
+                    after = some.last().map(|last| get(last, "id"));
                 }
+                for (at, block) in &blocks {
+                    put_block(transaction, *at, block).await?;
+                }
+                let marked = Object::new();
+                set(&marked, "key", &"form".into());
+                set(&marked, "value", &JsValue::from(FORM));
                 meta.put(&marked, None)?.await?;
                 Ok(())
             })
@@ -146,7 +160,7 @@ impl Store {
         let tried: RefCell<Option<Vec<u8>>> = RefCell::new(None);
         let saved = self
             .connection
-            .run(&[RECORDS, ROWS, OUTBOX, META], Mode::Write, async |transaction| {
+            .run(&[RECORDS, SHELF, OUTBOX, META], Mode::Write, async |transaction| {
                 let stored = read_raw(transaction, id).await?;
                 let theirs_ms = stored.as_ref().map(|raw| raw.changed_ms);
                 let bytes = stored.as_ref().map(|raw| raw.bytes.as_slice());
@@ -174,7 +188,7 @@ impl Store {
     pub async fn take_in(&self, incoming: &[Incoming], from_hub: bool) -> Result<Vec<Row>> {
         let rows = self
             .connection
-            .run(&[RECORDS, ROWS, OUTBOX, META], Mode::Write, async |transaction| {
+            .run(&[RECORDS, SHELF, OUTBOX, META], Mode::Write, async |transaction| {
                 let mut rows = Vec::new();
                 for one in incoming {
                     let stored = read_raw(transaction, &one.id).await?;
@@ -187,6 +201,7 @@ impl Store {
                         rows.push(written.row);
                     }
                 }
+                put_rows(transaction, &rows).await?;
                 Ok(rows)
             })
             .await?;
@@ -196,29 +211,29 @@ impl Store {
         Ok(rows)
     }
 
-    /// Every row, in batches, so that the browser is let in between; and how many records can't be read.
+    /// Every row, in batches, so that the browser is let in between.
     pub async fn rows(&self, mut some: impl FnMut(Vec<Row>)) -> Result<()> {
         let mut after: Option<JsValue> = None;
         loop {
-            let lines = self
+            let blocks = self
                 .connection
-                .run(&[ROWS], Mode::Read, async |transaction| {
-                    let range = match &after {
-                        Some(key) => Some(Query::from(KeyRange::lower_bound(key, Some(true))?)),
-                        None => None,
-                    };
-                    Ok(transaction.object_store(ROWS)?.get_all(range, Some(ROWS_AT_ONCE))?.await?)
+                .run(&[SHELF], Mode::Read, async |transaction| {
+                    next_of(transaction, SHELF, &after, BLOCKS_AT_ONCE).await
                 })
                 .await?;
-            let Some(last) = lines.last() else { return Ok(()) };
-            after = Some(get(last, "id"));
-            some(lines.iter().filter_map(|row| Row::of_line(&text(row, "line"))).collect());
+            let Some(blocks) = blocks else { return Ok(()) };
+            after = blocks.last().map(|last| get(last, "at"));
+            for block in blocks {
+                some(RowBlock::read(bytes_in(&block, "rows")).rows().collect());
+            }
         }
     }
 
     /// One record's row.
     pub async fn row(&self, id: &str) -> Result<Option<Row>> {
-        Ok(self.stored(ROWS, id).await?.and_then(|row| Row::of_line(&text(&row, "line"))))
+        self.connection
+            .run(&[SHELF], Mode::Read, async |transaction| Ok(block_at(transaction, RowBlock::of(id)).await?.row(id)))
+            .await
     }
 
     /// Records of a kind by their ids, those that are there; and the ids of those that can't be read.
@@ -261,19 +276,17 @@ impl Store {
         stored.map(|record| parse(id, &text(&record, "json"))).transpose()
     }
 
-    /// Ids of records that have no row: they could not be read when they were brought into the form of today.
-    pub async fn damaged(&self) -> Result<Vec<String>> {
+    /// Ids of records that can't be read: those without one of the `rows` known to be there.
+    pub async fn damaged(&self, rows: usize, has_row: impl Fn(&str) -> bool) -> Result<Vec<String>> {
         self.connection
-            .run(&[RECORDS, ROWS], Mode::Read, async |transaction| {
-                let (records, rows) = (transaction.object_store(RECORDS)?, transaction.object_store(ROWS)?);
+            .run(&[RECORDS], Mode::Read, async |transaction| {
+                let records = transaction.object_store(RECORDS)?;
                 // A row is never written without its record.
-                if records.count(None)?.await? == rows.count(None)?.await? {
+                if records.count(None)?.await? as usize == rows {
                     return Ok(Vec::new());
                 }
                 let keys = records.get_all_keys(None, None)?.await?;
-                let rows = rows.get_all_keys(None, None)?.await?;
-                let known: BTreeSet<String> = rows.iter().filter_map(JsValue::as_string).collect();
-                Ok(keys.iter().filter_map(JsValue::as_string).filter(|id| !known.contains(id)).collect())
+                Ok(keys.iter().filter_map(JsValue::as_string).filter(|id| !has_row(id)).collect())
             })
             .await
     }
@@ -325,9 +338,9 @@ impl Store {
     /// Everything is to be sent again: the shop's computer was set back to an older state, or is another one.
     pub async fn send_all_again(&self) -> Result<()> {
         self.connection
-            .run(&[ROWS, OUTBOX, META], Mode::Write, async |transaction| {
-                for row in transaction.object_store(ROWS)?.get_all(None, None)?.await? {
-                    if let Some(row) = Row::of_line(&text(&row, "line")) {
+            .run(&[SHELF, OUTBOX, META], Mode::Write, async |transaction| {
+                for block in transaction.object_store(SHELF)?.get_all(None, None)?.await? {
+                    for row in RowBlock::read(bytes_in(&block, "rows")).rows() {
                         put_outbox(transaction, row.kind, &row.id).await?;
                     }
                 }
@@ -369,12 +382,14 @@ impl Store {
     /// Removes records for good, outbox and all: for the demo shop, which is no one's work.
     pub async fn forget(&self, ids: &[String]) -> Result<()> {
         self.connection
-            .run(&[RECORDS, ROWS, OUTBOX, META], Mode::Write, async |transaction| {
+            .run(&[RECORDS, SHELF, OUTBOX, META], Mode::Write, async |transaction| {
                 for id in ids {
-                    for store in [RECORDS, ROWS, OUTBOX] {
+                    for store in [RECORDS, OUTBOX] {
                         transaction.object_store(store)?.delete(JsValue::from(id.as_str()))?.await?;
                     }
                 }
+                change_blocks(transaction, ids.iter().map(|id| (id.as_str(), id)), |block, id| block.remove(id))
+                    .await?;
                 Ok(())
             })
             .await?;
@@ -499,9 +514,10 @@ async fn read_raw(transaction: &Transaction, id: &str) -> Result<Option<Stored>>
     Ok(Some(Stored { bytes, changed_ms }))
 }
 
-/// Record, row and outbox go together or not at all.
+/// Record, its row and outbox go together or not at all.
 async fn put_written(transaction: &Transaction, kind: Kind, id: &str, written: &Written) -> Result<()> {
     put_record(transaction, kind, id, written).await?;
+    put_rows(transaction, std::slice::from_ref(&written.row)).await?;
     put_outbox(transaction, kind, id).await
 }
 
@@ -513,11 +529,70 @@ async fn put_record(transaction: &Transaction, kind: Kind, id: &str, written: &W
     set(&record, "json", &written.json.as_str().into());
     set(&record, "changed_ms", &JsValue::from(written.row.changed_ms as f64));
     transaction.object_store(RECORDS)?.put(&record, None)?.await?;
-    let row = Object::new();
-    set(&row, "id", &id.into());
-    set(&row, "line", &written.row.to_line().into());
-    transaction.object_store(ROWS)?.put(&row, None)?.await?;
     Ok(())
+}
+
+async fn put_rows(transaction: &Transaction, rows: &[Row]) -> Result<()> {
+    change_blocks(transaction, rows.iter().map(|row| (row.id.as_str(), row)), RowBlock::put).await
+}
+
+/// Changes blocks of rows, each read and written once. `changes`: a record's id and what `change` needs for it.
+async fn change_blocks<'a, T>(
+    transaction: &Transaction,
+    changes: impl Iterator<Item = (&'a str, T)>,
+    change: impl Fn(&mut RowBlock, T),
+) -> Result<()> {
+    let mut of_block: BTreeMap<u32, Vec<T>> = BTreeMap::new();
+    for (id, one) in changes {
+        of_block.entry(RowBlock::of(id)).or_default().push(one);
+    }
+    for (at, some) in of_block {
+        let mut block = block_at(transaction, at).await?;
+        some.into_iter().for_each(|one| change(&mut block, one));
+        put_block(transaction, at, &block).await?;
+    }
+    Ok(())
+}
+
+async fn block_at(transaction: &Transaction, at: u32) -> Result<RowBlock> {
+    let stored = transaction.object_store(SHELF)?.get(JsValue::from(at))?.await?;
+    Ok(stored.map(|stored| RowBlock::read(bytes_in(&stored, "rows"))).unwrap_or_default())
+}
+
+async fn put_block(transaction: &Transaction, at: u32, block: &RowBlock) -> Result<()> {
+    let stored = Object::new();
+    set(&stored, "at", &JsValue::from(at));
+    set(&stored, "rows", &Uint8Array::from(block.bytes()));
+    transaction.object_store(SHELF)?.put(&stored, None)?.await?;
+    Ok(())
+}
+
+/// The next of what a store keeps, behind a key; none when it is at its end.
+async fn next_of(
+    transaction: &Transaction,
+    store: &str,
+    after: &Option<JsValue>,
+    at_once: u32,
+) -> Result<Option<Vec<JsValue>>> {
+    let range = match after {
+        Some(key) => Some(Query::from(KeyRange::lower_bound(key, Some(true))?)),
+        None => None,
+    };
+    let some = transaction.object_store(store)?.get_all(range, Some(at_once))?.await?;
+    Ok((!some.is_empty()).then_some(some))
+}
+
+/// A find of the first version, kept as JSON only, becomes a document; false: it can't be read.
+async fn find_of_json(transaction: &Transaction, stored: &JsValue) -> Result<bool> {
+    let Ok(find) = Find::from_json(&text(stored, "json")) else { return Ok(false) };
+    let value = serde_json::to_value(&find).unwrap_or_default();
+    // One name for all devices: the same find, brought up twice, is the same document.
+    let Ok(written) = record::write(Kind::Find, None, &Value::Null, &value, find.changed_ms, 1) else {
+        return Ok(false);
+    };
+    put_record(transaction, Kind::Find, &text(stored, "id"), &written).await?;
+    put_outbox(transaction, Kind::Find, &text(stored, "id")).await?;
+    Ok(true)
 }
 
 async fn put_outbox(transaction: &Transaction, kind: Kind, id: &str) -> Result<()> {

@@ -1,5 +1,7 @@
 //! What the screens of the bench share: their packs, cautions, the kind of reel, and a screen that does not go dark.
 
+use std::sync::Arc;
+
 use leptos::prelude::*;
 use tailplate_core::bench::{Kept, standing};
 use tailplate_core::drawing;
@@ -90,8 +92,9 @@ pub fn NeedOne(reel: Live<Reel>, part: String, name: String) -> impl IntoView {
         let (id, part) = (reel.id(), part.get_value());
         Box::pin(async move {
             shelf::ready().await?;
-            let mine =
-                |row: &Row| row.kind == Kind::Need && !row.deleted && !row.done && row.of == id && row.name == part;
+            let mine = |row: &Arc<Row>| {
+                row.kind == Kind::Need && !row.deleted && !row.done && row.of == id && row.name == part
+            };
             Ok::<bool, String>(shelf::with(|rows| rows.iter().any(mine)))
         })
     });

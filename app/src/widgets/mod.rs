@@ -5,6 +5,7 @@ pub mod ask;
 pub mod bench;
 pub mod candidates;
 pub mod checks;
+pub mod line;
 pub mod live;
 pub mod marks;
 pub mod photos;

@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 use tailplate_core::shop::{Find, PhotoRef, Reel, Spot, Stage};
 use wasm_bindgen::JsCast;
+use wasm_bindgen_futures::spawn_local;
 
 use crate::keeping;
 use crate::later::later;
@@ -147,16 +148,14 @@ fn Large(owner: Owner, photo: PhotoRef, open: RwSignal<Option<PhotoRef>>) -> imp
 
 #[component]
 pub fn Thumb(sha: Option<String>) -> impl IntoView {
-    let url = later(move || {
-        let sha = sha.clone();
-        Box::pin(async move {
-            match sha {
-                Some(sha) => keeping::thumb_url(sha).await,
-                None => None,
+    let url = RwSignal::new(sha.as_deref().and_then(keeping::thumb_at_hand));
+    if let (Some(sha), None) = (sha, url.get_untracked()) {
+        spawn_local(async move {
+            if let Some(read) = keeping::thumb_url(sha).await {
+                // The row may be gone by now.
+                let _ = url.try_set(Some(read));
             }
-        })
-    });
-    view! {
-        <span class="thumb">{move || url.get().flatten().map(|url| view! { <img src=url alt="" loading="lazy"/> })}</span>
+        });
     }
+    view! { <span class="thumb">{move || url.get().map(|url| view! { <img src=url alt=""/> })}</span> }
 }

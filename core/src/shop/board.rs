@@ -1,7 +1,7 @@
 //! What is waiting for whom?
 
 use super::money::Tax;
-use super::{Job, Reel, Stand, money};
+use super::{Row, Stand, money};
 
 /// Whom a job waits for; the first in this order counts when its reels wait for several.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -44,12 +44,11 @@ pub struct Waits {
     pub overdue: bool,
 }
 
-/// What an open job waits for. `today`: `2026-03-14`.
-pub fn waits<'a>(job: &Job, reels: impl IntoIterator<Item = &'a Reel>, tax: Option<&Tax>, today: &str) -> Waits {
-    let due = money::sums(job, tax).is_ok_and(|sums| sums.due_hundredths > 0);
-    let of = |reel: &Reel| {
-        let (stand, since_ms) = reel.stand();
-        let waits_for = match stand {
+/// What an open job waits for, by the rows of it and of its reels. `today`: `2026-03-14`.
+pub fn waits<'a>(job: &Row, reels: impl IntoIterator<Item = &'a Row>, tax: Option<&Tax>, today: &str) -> Waits {
+    let due = money::total(job.agreed_hundredths, tax) > job.paid_hundredths;
+    let of = |reel: &Row| {
+        let waits_for = match Stand::of_words(&reel.word).unwrap_or_default() {
             Stand::Asked => WaitsFor::Answer,
             Stand::WaitsForPart => WaitsFor::Part,
             Stand::Ready | Stand::Declined if due => WaitsFor::Payment,
@@ -63,20 +62,21 @@ pub fn waits<'a>(job: &Job, reels: impl IntoIterator<Item = &'a Reel>, tax: Opti
             }
             _ => WaitsFor::Bench,
         };
-        (waits_for, since_ms)
+        (waits_for, reel.since_ms)
     };
     let all: Vec<_> = reels.into_iter().map(of).collect();
     let waits_for = all.iter().map(|(waits_for, _)| *waits_for).min().unwrap_or(WaitsFor::Bench);
     let since_ms = all.iter().filter(|(other, _)| *other == waits_for).map(|(_, ms)| *ms).min().unwrap_or(job.made_ms);
-    let overdue = !job.promised.is_empty() && job.promised.as_str() < today && waits_for < WaitsFor::Closing;
+    // A job's small line is the promised day.
+    let overdue = !job.line.is_empty() && job.line.as_str() < today && waits_for < WaitsFor::Closing;
     Waits { waits_for, since_ms, overdue }
 }
 
 /// Open jobs in the order they need somebody: overdue first, by the promised day, then who has waited longest.
-pub fn order(board: &mut Vec<(Job, Waits)>) {
-    let key = |(job, waits): &(Job, Waits)| {
-        let promised = if waits.overdue { job.promised.clone() } else { "9999".into() };
-        (!waits.overdue, promised, waits.since_ms, job.id.clone())
-    };
+pub fn order<R: AsRef<Row>>(board: &mut Vec<(R, Waits)>) {
+    fn key<R: AsRef<Row>>((job, waits): &(R, Waits)) -> (bool, &str, i64, &str) {
+        let job = job.as_ref();
+        (!waits.overdue, if waits.overdue { &job.line } else { "9999" }, waits.since_ms, &job.id)
+    }
     crate::order::by(board, |a, b| key(a).cmp(&key(b)));
 }

@@ -53,6 +53,6 @@ pub use need::Need;
 pub use part::{Part, Wear};
 pub use price::Price;
 pub use reel::{Condition, Done, Finding, Grade, MissingPart, OldPart, Reel, Said};
-pub use row::Row;
+pub use row::{Row, RowBlock, Sought};
 pub use stand::{Stand, Step, Who};
 pub use valued::Valued;

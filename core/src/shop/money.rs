@@ -67,16 +67,24 @@ pub fn sums(job: &Job, tax: Option<&Tax>) -> Result<Sums> {
     sums.lines_hundredths = accepted;
     sums.open_hundredths = open;
     sums.paid_hundredths = paid;
-    if let Some(tax) = tax {
-        let rate = i64::from(tax.percent_hundredths);
-        let base = if tax.included { 10_000 + rate } else { 10_000 };
-        // Half a hundredth goes up.
-        sums.tax_hundredths = (accepted * rate * 2 + base) / (2 * base);
-    }
-    let on_top = tax.is_some_and(|tax| !tax.included);
-    sums.total_hundredths = accepted + if on_top { sums.tax_hundredths } else { 0 };
+    sums.tax_hundredths = tax_on(accepted, tax);
+    sums.total_hundredths = total(accepted, tax);
     sums.due_hundredths = sums.total_hundredths - paid;
     Ok(sums)
+}
+
+/// The tax on agreed lines, or in them; half a hundredth goes up.
+fn tax_on(agreed_hundredths: i64, tax: Option<&Tax>) -> i64 {
+    let Some(tax) = tax else { return 0 };
+    let rate = i64::from(tax.percent_hundredths);
+    let base = if tax.included { 10_000 + rate } else { 10_000 };
+    (agreed_hundredths * rate * 2 + base) / (2 * base)
+}
+
+/// What agreed lines come to with their tax.
+pub fn total(agreed_hundredths: i64, tax: Option<&Tax>) -> i64 {
+    let on_top = tax.is_some_and(|tax| !tax.included);
+    agreed_hundredths + if on_top { tax_on(agreed_hundredths, tax) } else { 0 }
 }
 
 /// What to say before anything is done, each in a sentence: more than was agreed, more than a reel is worth to its owner, a

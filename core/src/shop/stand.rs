@@ -82,6 +82,10 @@ impl Stand {
         }
     }
 
+    pub fn of_words(words: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|stand| stand.words() == words)
+    }
+
     /// Where it may go from here, and whose word that needs. A slip is mended by going back a step.
     pub fn ways(self) -> &'static [(Self, Who)] {
         use Who::{Customer, Shop};
