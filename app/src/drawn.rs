@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
-use web_sys::{MediaQueryList, Url};
+use web_sys::{CssStyleSheet, HtmlLinkElement, MediaQueryList, Url};
 
 use crate::photo;
 
@@ -27,27 +27,35 @@ pub fn in_colours(svg: &str, ink: &str, metal: &str, dark: &str, mark: &str) -> 
 }
 
 thread_local! {
-    /// Addresses of drawings as images, by what they show and whether on dark.
-    static IMAGES: RefCell<BTreeMap<(String, bool), String>> = const { RefCell::new(BTreeMap::new()) };
+    /// Classes that show a drawing, by what it shows and whether on dark.
+    static CLASSES: RefCell<BTreeMap<(String, bool), String>> = const { RefCell::new(BTreeMap::new()) };
     static DARK: ArcRwSignal<bool> = ArcRwSignal::new(false);
     /// What tells when the machine turns dark or light.
     static ASKED: RefCell<Option<(MediaQueryList, Closure<dyn FnMut()>)>> = const { RefCell::new(None) };
 }
 
-/// The address of a drawing as an image, in the colours of now: lists show one a hundred times, and the browser need not
+/// The class whose background is a drawing in the colours of now: lists show one a hundred times, and the browser need not
 /// lay out its fifty shapes each time. `name`: what it shows.
-pub fn image(name: &str, draw: impl FnOnce() -> String) -> Option<String> {
+pub fn class(name: &str, draw: impl FnOnce() -> String) -> Option<String> {
     let key = (name.to_owned(), on_dark());
-    if let Some(url) = IMAGES.with_borrow(|images| images.get(&key).cloned()) {
-        return Some(url);
+    if let Some(class) = CLASSES.with_borrow(|classes| classes.get(&key).cloned()) {
+        return Some(class);
     }
     let style = window().get_computed_style(&document().document_element()?).ok()??;
     let colour = |name: &str| style.get_property_value(name).unwrap_or_default();
     let svg = in_colours(&draw(), &colour("--ink"), &colour("--metal"), &colour("--dark-part"), &colour("--accent"));
     let file = photo::file_of(svg.as_bytes(), "image/svg+xml").ok()?;
     let url = Url::create_object_url_with_blob(&file).ok()?;
-    IMAGES.with_borrow_mut(|images| images.insert(key, url.clone()));
-    Some(url)
+    let class = CLASSES.with_borrow(|classes| format!("drawn-{}", classes.len()));
+    the_sheet()?.insert_rule(&format!(".{class}{{background-image:url(\"{url}\")}}")).ok()?;
+    CLASSES.with_borrow_mut(|classes| classes.insert(key, class.clone()));
+    Some(class)
+}
+
+/// The page's own style sheet: a new one is not allowed here.
+fn the_sheet() -> Option<CssStyleSheet> {
+    let link = document().query_selector("link[rel=stylesheet]").ok()??;
+    link.unchecked_into::<HtmlLinkElement>().sheet()?.dyn_into().ok()
 }
 
 /// Whether the page is light on dark; who asks is called again when it changes.

@@ -38,23 +38,28 @@ pub fn Search() -> impl IntoView {
         let mut hunt = Hunt { wanted: Wanted::new(world, &words), among, looked_at: 0, found: Vec::new() };
         latest.update_value(|n| *n = n.wrapping_add(1));
         let mine = latest.get_value();
+        let whole = move |words: String, found: Vec<u32>| {
+            places.set(found.clone());
+            count.set(Some(found.len()));
+            before.set_value((words, turn, Arc::new(found)));
+        };
         // What fills the screen at once; the rest when that has been shown.
-        let mut all = hunt.go_on(usize::MAX, A_SCREEN);
+        if hunt.go_on(usize::MAX, A_SCREEN) {
+            return whole(words, hunt.found);
+        }
         places.set(hunt.found.clone());
-        count.set(all.then_some(hunt.found.len()));
+        count.set(None);
         spawn_local(async move {
-            while !all {
+            loop {
                 breathe().await;
+                // None: the screen is gone.
                 if latest.try_get_value() != Some(mine) || shelf::turn_now() != turn {
                     return;
                 }
-                all = hunt.go_on(AT_ONCE, usize::MAX);
+                if hunt.go_on(AT_ONCE, usize::MAX) {
+                    return whole(words, hunt.found);
+                }
             }
-            if count.get_untracked().is_none() {
-                places.set(hunt.found.clone());
-                count.set(Some(hunt.found.len()));
-            }
-            before.set_value((words, turn, Arc::new(hunt.found)));
         });
     });
     let how_many = move || match count.get() {

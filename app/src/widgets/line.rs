@@ -76,7 +76,7 @@ fn fill(link: &HtmlAnchorElement, last: Option<&Line>, line: &Line, same_look: b
         hide(&word, line.word.is_empty());
     }
     if !same_look || last.is_none_or(|last| last.picture != line.picture) {
-        draw(&thumb.first_element_child()?, &line.picture);
+        draw(&thumb, &line.picture)?;
     }
     Some(())
 }
@@ -93,22 +93,25 @@ fn hide(element: &Element, hidden: bool) {
     let _ = element.toggle_attribute_with_force("hidden", hidden);
 }
 
-fn draw(img: &Element, picture: &Picture) {
-    let at_hand = match picture {
-        Picture::Photo(sha256) => keeping::thumb_at_hand(sha256),
-        Picture::Reel(kind) => drawn::image(kind, || drawing::kind_picture(kind)),
-        Picture::Of(kind) => drawn::image(kind.word(), || icon(*kind)),
+fn draw(thumb: &Element, picture: &Picture) -> Option<()> {
+    let img = thumb.first_element_child()?;
+    let drawn = match picture {
+        Picture::Photo(_) => None,
+        Picture::Reel(kind) => drawn::class(kind, || drawing::kind_picture(kind)),
+        Picture::Of(kind) => drawn::class(kind.word(), || icon(*kind)),
     };
+    thumb.set_class_name(&drawn.map_or_else(|| "thumb".into(), |class| format!("thumb {class}")));
+    let Picture::Photo(sha256) = picture else {
+        let _ = img.remove_attribute("data-coming");
+        show(&img, None);
+        return Some(());
+    };
+    let at_hand = keeping::thumb_at_hand(sha256);
+    show(&img, at_hand.as_deref());
     // Whose photo is on its way to this line; when it arrives, another may stand here.
-    let coming = match (picture, &at_hand) {
-        (Picture::Photo(sha256), None) => sha256.as_str(),
-        _ => "",
-    };
-    let _ = img.set_attribute("data-coming", coming);
-    img.set_class_name(if matches!(picture, Picture::Photo(_)) { "" } else { "drawn" });
-    show(img, at_hand.as_deref());
-    if !coming.is_empty() {
-        let (img, sha256) = (img.clone(), coming.to_owned());
+    let _ = img.set_attribute("data-coming", sha256);
+    if at_hand.is_none() {
+        let sha256 = sha256.clone();
         spawn_local(async move {
             let url = keeping::thumb_url(sha256.clone()).await;
             if img.get_attribute("data-coming").as_deref() == Some(&sha256) {
@@ -116,6 +119,7 @@ fn draw(img: &Element, picture: &Picture) {
             }
         });
     }
+    Some(())
 }
 
 fn show(img: &Element, url: Option<&str>) {
