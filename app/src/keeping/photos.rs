@@ -3,12 +3,10 @@
 use std::cell::RefCell;
 use std::collections::VecDeque;
 
-use js_sys::{Array, Uint8Array};
 use leptos::prelude::*;
 use tailplate_core::record::Record;
 use tailplate_core::shop::{Find, PhotoRef, Reel, Stage};
 use wasm_bindgen_futures::spawn_local;
-use web_sys::{Blob, BlobPropertyBag, Url};
 
 use super::{change_now, the_store};
 use crate::photo;
@@ -119,30 +117,25 @@ thread_local! {
     static THUMBS: RefCell<VecDeque<(String, String)>> = const { RefCell::new(VecDeque::new()) };
 }
 /// Some ten kilobytes each.
-const THUMBS_MAX: usize = 400;
+const THUMBS_MAX: usize = 200;
 
 /// The address of a small photo that was shown lately.
 pub fn thumb_at_hand(sha256: &str) -> Option<String> {
     THUMBS.with_borrow(|thumbs| thumbs.iter().find(|(sha, _)| sha == sha256).map(|(_, url)| url.clone()))
 }
 
+/// Small photos stand in their addresses: the browser takes longer to make a `blob:` address than to read one of these.
 pub async fn thumb_url(sha256: String) -> Option<String> {
     let bytes = the_store().await.ok()?.thumb(&sha256).await.ok()??;
-    if let Some(url) = thumb_at_hand(&sha256) {
-        return Some(url);
+    let url = data_url("image/jpeg", &bytes);
+    if thumb_at_hand(&sha256).is_none() {
+        THUMBS.with_borrow_mut(|thumbs| {
+            thumbs.push_back((sha256, url.clone()));
+            if thumbs.len() > THUMBS_MAX {
+                thumbs.pop_front();
+            }
+        });
     }
-    let kind = BlobPropertyBag::new();
-    kind.set_type("image/jpeg");
-    let parts = Array::of1(&Uint8Array::from(&bytes[..]));
-    let blob = Blob::new_with_u8_array_sequence_and_options(&parts, &kind).ok()?;
-    let url = Url::create_object_url_with_blob(&blob).ok()?;
-    THUMBS.with_borrow_mut(|thumbs| {
-        thumbs.push_back((sha256, url.clone()));
-        if thumbs.len() > THUMBS_MAX {
-            // What is on the page was read when it came there, and stays.
-            let _ = thumbs.pop_front().map(|(_, url)| Url::revoke_object_url(&url));
-        }
-    });
     Some(url)
 }
 
@@ -162,12 +155,12 @@ fn data_url(media_type: &str, bytes: &[u8]) -> String {
 /// Standard base64, for a `data:` address: shorter than the browser's own way, which wants text.
 pub fn base64(bytes: &[u8]) -> String {
     const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    let mut text = Vec::with_capacity(bytes.len().div_ceil(3) * 4);
     for three in bytes.chunks(3) {
         let bits = three.iter().fold(0_u32, |bits, b| bits << 8 | u32::from(*b)) << (8 * (3 - three.len()));
         for at in 0..4 {
-            text.push(if at <= three.len() { DIGITS[(bits >> (18 - 6 * at) & 63) as usize] as char } else { '=' });
+            text.push(if at <= three.len() { DIGITS[(bits >> (18 - 6 * at) & 63) as usize] } else { b'=' });
         }
     }
-    text
+    String::from_utf8(text).unwrap_or_default()
 }

@@ -32,8 +32,9 @@ pub fn Search() -> impl IntoView {
     Effect::new(move |_| {
         let turn = shelf::turn();
         let (words, Some(Ok(()))) = (sought.get().to_lowercase(), ready.get()) else { return };
-        let among = before.with_value(|(last, of, found)| {
-            (!last.is_empty() && words.starts_with(last) && *of == turn).then(|| found.clone())
+        let (among, same_words) = before.with_value(|(last, of, found)| {
+            let among = !last.is_empty() && words.starts_with(last) && *of == turn;
+            (among.then(|| found.clone()), words == *last && *of > 0)
         });
         let mut hunt = Hunt { wanted: Wanted::new(world, &words), among, looked_at: 0, found: Vec::new() };
         latest.update_value(|n| *n = n.wrapping_add(1));
@@ -43,8 +44,9 @@ pub fn Search() -> impl IntoView {
             count.set(Some(found.len()));
             before.set_value((words, turn, Arc::new(found)));
         };
-        // What fills the screen at once; the rest when that has been shown.
-        if hunt.go_on(usize::MAX, A_SCREEN) {
+        // What fills the screen at once; the rest when that has been shown. Where only the shelf has changed, somebody may be
+        // far down the list, which must not become short for a moment.
+        if hunt.go_on(usize::MAX, if same_words { usize::MAX } else { A_SCREEN }) {
             return whole(words, hunt.found);
         }
         places.set(hunt.found.clone());
@@ -63,7 +65,7 @@ pub fn Search() -> impl IntoView {
         });
     });
     let how_many = move || match count.get() {
-        None => String::new(),
+        None => "…".to_owned(),
         Some(0) if sought.read().trim().is_empty() => "Nothing is kept yet.".to_owned(),
         Some(0) => "Nothing found. Try fewer letters, or another word of it.".to_owned(),
         Some(n) => crate::words::count(n, "record", "records"),

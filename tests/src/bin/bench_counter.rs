@@ -57,7 +57,7 @@ fn main() {
         }
         // What stands on the screen is there with the first frame; how many there are in all is counted after it.
         for words in words.iter().skip(1).chain(words.iter().rev().skip(1)) {
-            counted.push(typed(&browser, words, "document.querySelector('[role=status]').textContent"));
+            counted.push(typed(&browser, words, "document.querySelector('[role=status]').textContent !== '…'"));
         }
     }
     typed(&browser, "harrow 12", "true");
