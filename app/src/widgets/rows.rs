@@ -127,13 +127,14 @@ pub fn Windowed(
     let window = RwSignal::new((0_usize, 9_usize));
     let list: NodeRef<leptos::html::Ul> = NodeRef::new();
     let look = move |spare: usize| {
-        let Some(list) = list.get_untracked() else { return };
+        // The frame may come when the screen is gone.
+        let (Some(list), Some(now)) = (list.try_get_untracked().flatten(), window.try_get_untracked()) else { return };
         let top = -list.get_bounding_client_rect().top();
         let height = leptos::prelude::window().inner_height().ok().and_then(|h| h.as_f64()).unwrap_or(800.0);
         let first = (top / ROW_PX).max(0.0) as usize;
         let end = ((top + height) / ROW_PX).max(0.0) as usize + 1;
         let new = (first.saturating_sub(spare), end + spare);
-        if window.get_untracked() != new {
+        if now != new {
             window.set(new);
         }
     };
