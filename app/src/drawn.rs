@@ -26,12 +26,15 @@ pub fn in_colours(svg: &str, ink: &str, metal: &str, dark: &str, mark: &str) -> 
     svg.replacen('>', &format!(">{style}"), 1)
 }
 
+/// A query of the page's look, and what is called when its answer is another.
+type Asked = (MediaQueryList, Closure<dyn FnMut()>);
+
 thread_local! {
     /// Classes that show a drawing, by what it shows and whether on dark.
     static CLASSES: RefCell<BTreeMap<(String, bool), String>> = const { RefCell::new(BTreeMap::new()) };
     static DARK: ArcRwSignal<bool> = ArcRwSignal::new(false);
     /// What tells when the machine turns dark or light.
-    static ASKED: RefCell<Option<(MediaQueryList, Closure<dyn FnMut()>)>> = const { RefCell::new(None) };
+    static ASKED: RefCell<Option<Asked>> = const { RefCell::new(None) };
 }
 
 /// The class whose background is a drawing in the colours of now: lists show one a hundred times, and the browser need not

@@ -6,7 +6,7 @@ use std::path::Path;
 use serde_json::json;
 use tailplate_core::copy::{SavedCopy, Writer};
 use tailplate_core::record::{Kind, typed_json};
-use tailplate_core::shop::Row;
+use tailplate_core::shop::{Row, Sought};
 use tailplate_core::sync::{BATCH_BYTES, COUNT_MAX, Id, Item, Mark, Outcome, PHOTO_BYTES_MAX};
 
 use crate::command::Trouble;
@@ -129,8 +129,7 @@ async fn push(store: &Store, items: Vec<Item>) -> Result<(), String> {
 /// Records that hold every word, newest change first.
 pub async fn search(words: &[String], places: &Places, as_json: bool, out: &mut dyn Write) -> Result<bool, Trouble> {
     let (store, _) = open(places).await?;
-    let words: Vec<String> = words.iter().flat_map(|word| word.split_whitespace()).map(str::to_lowercase).collect();
-    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    let sought = Sought::new(&words.join(" "));
     let mut rows: Vec<Row> = Vec::new();
     for (kind, _, document) in documents(&store).await? {
         if let Ok(written) = typed_json(kind, &document) {
@@ -138,7 +137,7 @@ pub async fn search(words: &[String], places: &Places, as_json: bool, out: &mut 
         }
     }
     store.close().await;
-    rows.retain(|row| !row.deleted && row.holds(&words));
+    rows.retain(|row| !row.deleted && sought.are_in(&row.text));
     rows.sort_by_key(|row| std::cmp::Reverse(row.changed_ms));
     if as_json {
         let found: Vec<_> = rows
