@@ -14,7 +14,7 @@ const FIGURES_MOST: usize = 9;
 impl Pattern {
     /// `None` if it holds anything else, nothing legible, or more figures than any series has.
     pub fn new(text: &str) -> Option<Self> {
-        let signs: Vec<u8> = text.bytes().collect();
+        let signs: Vec<u8> = without_zeros(text).bytes().collect();
         let figures = signs.iter().filter(|c| c.is_ascii_digit()).count();
         let good = signs.iter().all(|c| c.is_ascii_digit() || b"?*".contains(c));
         let fixed = signs.iter().filter(|&&c| c != b'*').count();
@@ -99,6 +99,12 @@ impl Pattern {
     }
 }
 
+/// Zeros before a number only fill its stamp up: 0210 is the two hundred and tenth.
+fn without_zeros(text: &str) -> &str {
+    let number = text.trim_start_matches('0');
+    if number.is_empty() { text } else { number }
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::tokens::fits;
@@ -111,6 +117,8 @@ mod tests {
         assert_eq!(pattern.count(1, 99_999_999), 100);
         assert_eq!(pattern.count(1_904_012, 1_904_912), 10);
         assert!(Pattern::new("???").is_none());
+        assert_eq!(Pattern::new("0210").unwrap().count(1, 999), 1);
+        assert_eq!(Pattern::new("02?0").unwrap().count(1, 999), 10);
         assert!(Pattern::new("12a").is_none());
     }
 
@@ -119,7 +127,8 @@ mod tests {
         fn counting_agrees_with_trying_each(text in "[0-9?*]{1,5}", first in 0..3_000u64, more in 0..9_000u64) {
             let Some(mut pattern) = Pattern::new(&text) else { return Ok(()) };
             let last = first + more;
-            let tried = (first.max(1)..=last).filter(|n| fits(text.as_bytes(), n.to_string().as_bytes())).count();
+            let number = without_zeros(&text).as_bytes();
+            let tried = (first.max(1)..=last).filter(|n| fits(number, n.to_string().as_bytes())).count();
             prop_assert_eq!(pattern.count(first, last), tried as u64);
         }
     }
