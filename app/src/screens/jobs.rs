@@ -69,9 +69,10 @@ fn line(job: &counter::OnBoard) -> Line {
         1 => "for a day".to_owned(),
         n => format!("for {n} days"),
     };
-    let mut small = vec![words::count(job.reels, "reel", "reels"), format!("{} {since}", job.waits.waits_for.words())];
+    let mut small = vec![format!("{} {since}", job.waits.waits_for.words()), words::count(job.reels, "reel", "reels")];
+    // First of all, as what stands last may find no room.
     if !job.job.line.is_empty() {
-        small.push(format!("promised {}", job.job.line));
+        small.insert(0, format!("promised {}", job.job.line));
     }
     Line {
         href: Route::Job(job.job.id.clone()).href(),
