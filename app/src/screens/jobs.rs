@@ -69,7 +69,9 @@ fn line(job: &counter::OnBoard) -> Line {
         1 => "for a day".to_owned(),
         n => format!("for {n} days"),
     };
-    let mut small = vec![format!("{} {since}", job.waits.waits_for.words()), words::count(job.reels, "reel", "reels")];
+    // Unbroken: half of it would be read as another number.
+    let reels = words::count(job.reels, "reel", "reels").replace(' ', "\u{a0}");
+    let mut small = vec![format!("{} {since}", job.waits.waits_for.words()), reels];
     // First of all, as what stands last may find no room.
     if !job.job.line.is_empty() {
         small.insert(0, format!("promised {}", job.job.line));
