@@ -1,6 +1,6 @@
 //! Putting the core's drawings on the page.
 
-use std::cell::RefCell;
+use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::BTreeMap;
 
 use leptos::prelude::*;
@@ -33,8 +33,10 @@ thread_local! {
     /// Classes that show a drawing, by what it shows and whether on dark.
     static CLASSES: RefCell<BTreeMap<(String, bool), String>> = const { RefCell::new(BTreeMap::new()) };
     static DARK: ArcRwSignal<bool> = ArcRwSignal::new(false);
-    /// What tells when the machine turns dark or light.
-    static ASKED: RefCell<Option<Asked>> = const { RefCell::new(None) };
+    /// The look that was chosen: whether dark; none: what the machine prefers.
+    static THEME: Cell<Option<bool>> = const { Cell::new(None) };
+    /// What tells when the machine turns dark or light; made once, as the browser goes on calling it.
+    static ASKED: OnceCell<Option<Asked>> = const { OnceCell::new() };
 }
 
 /// The class whose background is a drawing in the colours of now: lists show one a hundred times, and the browser need not
@@ -68,14 +70,18 @@ pub fn on_dark() -> bool {
 
 /// The page's look was chosen: `theme`, or none for what the machine prefers.
 pub fn set_theme(theme: Option<bool>) {
-    let asked = window().match_media("(prefers-color-scheme: dark)").ok().flatten();
-    let prefers = asked.as_ref().is_some_and(MediaQueryList::matches);
-    DARK.with(|dark| dark.set(theme.unwrap_or(prefers)));
-    ASKED.with_borrow_mut(|held| {
-        *held = asked.filter(|_| theme.is_none()).map(|asked| {
-            let changed = Closure::<dyn FnMut()>::new(|| set_theme(None));
-            asked.set_onchange(Some(changed.as_ref().unchecked_ref()));
-            (asked, changed)
-        });
-    });
+    THEME.set(theme);
+    look_again();
+}
+
+fn look_again() {
+    let prefers = ASKED.with(|asked| asked.get_or_init(ask).as_ref().is_some_and(|(asked, _)| asked.matches()));
+    DARK.with(|dark| dark.set(THEME.get().unwrap_or(prefers)));
+}
+
+fn ask() -> Option<Asked> {
+    let asked = window().match_media("(prefers-color-scheme: dark)").ok().flatten()?;
+    let changed = Closure::<dyn FnMut()>::new(look_again);
+    asked.set_onchange(Some(changed.as_ref().unchecked_ref()));
+    Some((asked, changed))
 }

@@ -7,6 +7,7 @@ mod db;
 mod error;
 mod photos;
 mod room;
+mod shelf;
 mod tabs;
 
 use std::cell::RefCell;
@@ -26,6 +27,7 @@ use db::{Connection, META, MODELS, Mode, OUTBOX, RECORDS, SHELF, get, set};
 pub use error::StoreError;
 pub use photos::{Photo, sha256_hex};
 pub use room::{ask_to_keep, estimate};
+use shelf::{change_blocks, put_block, put_rows};
 pub use tabs::Watch;
 
 type Result<T> = std::result::Result<T, StoreError>;
@@ -68,9 +70,7 @@ pub struct Raw {
     pub json: String,
 }
 
-/// How many blocks of rows are read at once: the browser is let in between.
-const BLOCKS_AT_ONCE: u32 = 16;
-/// As many records: each is some ten times as heavy as its row.
+/// How many records are read at once: the browser is let in between.
 const RECORDS_AT_ONCE: usize = 200;
 /// The form of what is kept. 1: finds as JSON only. 3: rows in blocks. Raised too when rows say something else.
 const FORM: f64 = 3.0;
@@ -209,31 +209,6 @@ impl Store {
             self.tell("");
         }
         Ok(rows)
-    }
-
-    /// Every row, in batches, so that the browser is let in between.
-    pub async fn rows(&self, mut some: impl FnMut(Vec<Row>)) -> Result<()> {
-        let mut after: Option<JsValue> = None;
-        loop {
-            let blocks = self
-                .connection
-                .run(&[SHELF], Mode::Read, async |transaction| {
-                    next_of(transaction, SHELF, &after, BLOCKS_AT_ONCE).await
-                })
-                .await?;
-            let Some(blocks) = blocks else { return Ok(()) };
-            after = blocks.last().map(|last| get(last, "at"));
-            for block in blocks {
-                some(RowBlock::read(bytes_in(&block, "rows")).rows().collect());
-            }
-        }
-    }
-
-    /// One record's row.
-    pub async fn row(&self, id: &str) -> Result<Option<Row>> {
-        self.connection
-            .run(&[SHELF], Mode::Read, async |transaction| Ok(block_at(transaction, RowBlock::of(id)).await?.row(id)))
-            .await
     }
 
     /// Records of a kind by their ids, those that are there; and the ids of those that can't be read.
@@ -529,41 +504,6 @@ async fn put_record(transaction: &Transaction, kind: Kind, id: &str, written: &W
     set(&record, "json", &written.json.as_str().into());
     set(&record, "changed_ms", &JsValue::from(written.row.changed_ms as f64));
     transaction.object_store(RECORDS)?.put(&record, None)?.await?;
-    Ok(())
-}
-
-async fn put_rows(transaction: &Transaction, rows: &[Row]) -> Result<()> {
-    change_blocks(transaction, rows.iter().map(|row| (row.id.as_str(), row)), RowBlock::put).await
-}
-
-/// Changes blocks of rows, each read and written once. `changes`: a record's id and what `change` needs for it.
-async fn change_blocks<'a, T>(
-    transaction: &Transaction,
-    changes: impl Iterator<Item = (&'a str, T)>,
-    change: impl Fn(&mut RowBlock, T),
-) -> Result<()> {
-    let mut of_block: BTreeMap<u32, Vec<T>> = BTreeMap::new();
-    for (id, one) in changes {
-        of_block.entry(RowBlock::of(id)).or_default().push(one);
-    }
-    for (at, some) in of_block {
-        let mut block = block_at(transaction, at).await?;
-        some.into_iter().for_each(|one| change(&mut block, one));
-        put_block(transaction, at, &block).await?;
-    }
-    Ok(())
-}
-
-async fn block_at(transaction: &Transaction, at: u32) -> Result<RowBlock> {
-    let stored = transaction.object_store(SHELF)?.get(JsValue::from(at))?.await?;
-    Ok(stored.map(|stored| RowBlock::read(bytes_in(&stored, "rows"))).unwrap_or_default())
-}
-
-async fn put_block(transaction: &Transaction, at: u32, block: &RowBlock) -> Result<()> {
-    let stored = Object::new();
-    set(&stored, "at", &JsValue::from(at));
-    set(&stored, "rows", &Uint8Array::from(block.bytes()));
-    transaction.object_store(SHELF)?.put(&stored, None)?.await?;
     Ok(())
 }
 

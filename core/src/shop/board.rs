@@ -80,3 +80,36 @@ pub fn order<R: AsRef<Row>>(board: &mut Vec<(R, Waits)>) {
     }
     crate::order::by(board, |a, b| key(a).cmp(&key(b)));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::Record;
+    use crate::shop::{Job, Reel};
+
+    const ID: &str = "000102030405060708090a0b0c0d0e0f";
+
+    fn at(stand: Stand, since_ms: i64) -> Row {
+        Row { word: stand.words().into(), since_ms, ..Reel::new(ID, 1).row() }
+    }
+
+    #[test]
+    fn what_is_owed_with_its_tax_is_paid_before_a_reel_is_handed_back() {
+        let on_top = Tax { label: "Tax".into(), percent_hundredths: 1_000, included: false };
+        let job = Row { agreed_hundredths: 100, paid_hundredths: 100, ..Job::new(ID, 1).row() };
+        let ready = [at(Stand::Ready, 5)];
+        assert_eq!(waits(&job, &ready, None, "2026-03-14").waits_for, WaitsFor::Collection);
+        assert_eq!(waits(&job, &ready, Some(&on_top), "2026-03-14").waits_for, WaitsFor::Payment);
+        let paid = Row { paid_hundredths: 110, ..job };
+        assert_eq!(waits(&paid, &ready, Some(&on_top), "2026-03-14").waits_for, WaitsFor::Collection);
+    }
+
+    #[test]
+    fn the_first_of_its_reels_to_need_somebody_counts_and_the_promised_day_makes_it_overdue() {
+        let job = Row { line: "2026-03-13".into(), ..Job::new(ID, 1).row() };
+        let reels = [at(Stand::WaitsForPart, 3), at(Stand::Asked, 9), at(Stand::Asked, 7)];
+        let told = waits(&job, &reels, None, "2026-03-14");
+        assert_eq!(told, Waits { waits_for: WaitsFor::Answer, since_ms: 7, overdue: true });
+        assert!(!waits(&job, &reels, None, "2026-03-13").overdue);
+    }
+}
