@@ -1,14 +1,13 @@
 //! Putting the core's drawings on the page.
 
-use std::cell::{Cell, OnceCell, RefCell};
-use std::collections::BTreeMap;
+use std::cell::{Cell, OnceCell};
 
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
-use web_sys::{CssStyleSheet, HtmlLinkElement, MediaQueryList, Url};
+use web_sys::MediaQueryList;
 
-use crate::photo;
+use crate::backdrop;
 
 /// A drawing that repeats what the words beside it say: hidden from readers.
 #[component]
@@ -30,8 +29,6 @@ pub fn in_colours(svg: &str, ink: &str, metal: &str, dark: &str, mark: &str) -> 
 type Asked = (MediaQueryList, Closure<dyn FnMut()>);
 
 thread_local! {
-    /// Classes that show a drawing, by what it shows and whether on dark.
-    static CLASSES: RefCell<BTreeMap<(String, bool), String>> = const { RefCell::new(BTreeMap::new()) };
     static DARK: ArcRwSignal<bool> = ArcRwSignal::new(false);
     /// The look that was chosen: whether dark; none: what the machine prefers.
     static THEME: Cell<Option<bool>> = const { Cell::new(None) };
@@ -42,25 +39,14 @@ thread_local! {
 /// The class whose background is a drawing in the colours of now: lists show one a hundred times, and the browser need not
 /// lay out its fifty shapes each time. `name`: what it shows.
 pub fn class(name: &str, draw: impl FnOnce() -> String) -> Option<String> {
-    let key = (name.to_owned(), on_dark());
-    if let Some(class) = CLASSES.with_borrow(|classes| classes.get(&key).cloned()) {
+    let name = format!("{name} {}", if on_dark() { "dark" } else { "light" });
+    if let Some(class) = backdrop::at_hand(&name) {
         return Some(class);
     }
     let style = window().get_computed_style(&document().document_element()?).ok()??;
     let colour = |name: &str| style.get_property_value(name).unwrap_or_default();
     let svg = in_colours(&draw(), &colour("--ink"), &colour("--metal"), &colour("--dark-part"), &colour("--accent"));
-    let file = photo::file_of(svg.as_bytes(), "image/svg+xml").ok()?;
-    let url = Url::create_object_url_with_blob(&file).ok()?;
-    let class = CLASSES.with_borrow(|classes| format!("drawn-{}", classes.len()));
-    the_sheet()?.insert_rule(&format!(".{class}{{background-image:url(\"{url}\")}}")).ok()?;
-    CLASSES.with_borrow_mut(|classes| classes.insert(key, class.clone()));
-    Some(class)
-}
-
-/// The page's own style sheet: a new one is not allowed here.
-fn the_sheet() -> Option<CssStyleSheet> {
-    let link = document().query_selector("link[rel=stylesheet]").ok()??;
-    link.unchecked_into::<HtmlLinkElement>().sheet()?.dyn_into().ok()
+    backdrop::put(&name, "image/svg+xml", svg.as_bytes(), "contain")
 }
 
 /// Whether the page is light on dark; who asks is called again when it changes.

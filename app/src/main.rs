@@ -1,10 +1,12 @@
 //! The phone's side of Tailplate.
 
 mod app;
+mod backdrop;
 mod drawn;
 mod keeping;
 mod later;
 mod opening;
+mod pace;
 mod packs;
 mod page;
 mod prefs;

@@ -7,6 +7,7 @@ use tailplate_core::reference::{Reference, State, Tree};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
+use crate::pace::breathe;
 use crate::state::World;
 
 /// Which packs are read, and by what.
@@ -33,8 +34,21 @@ pub async fn load(
     add: Add,
     add_own: impl FnOnce(&mut Reference),
     learned: &Learned,
-    on_kinds: impl Fn(&[State]),
 ) -> Result<World, String> {
+    Ok(load_features(practice, add, add_own, learned, |_| ()).await?.with_lettering())
+}
+
+/// As [`load`], but for the lettering: what is not yet asked for what a reel bears can do without it for a moment.
+///
+/// # Errors
+/// A sentence for the screen.
+pub async fn load_features(
+    practice: bool,
+    add: Add,
+    add_own: impl FnOnce(&mut Reference),
+    learned: &Learned,
+    on_kinds: impl Fn(&[State]),
+) -> Result<Features, String> {
     let list = text_of("packs.json", start("packs.json")).await?;
     let list: Value = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
     let is = |pack: &Value, what: &str| pack.get(what).is_some_and(|is| is == true);
@@ -60,11 +74,27 @@ pub async fn load(
     reference.ready().map_err(|error| error.to_string())?;
     add_own(reference);
     breathe().await;
-    let mut key = Key::of_features(reference, learned);
+    let key = Key::of_features(reference, learned);
     breathe().await;
-    key.add_lettering(reference);
-    breathe().await;
-    Ok(World::keep(reference, key))
+    Ok(Features { reference, key })
+}
+
+/// The packs, and a key that reads no lettering yet.
+pub struct Features {
+    reference: &'static Reference,
+    key: Key,
+}
+
+impl Features {
+    /// What can be said from features alone.
+    pub fn so_far(&self) -> World {
+        World::keep(self.reference, self.key.clone())
+    }
+
+    pub fn with_lettering(mut self) -> World {
+        self.key.add_lettering(self.reference);
+        World::keep(self.reference, self.key)
+    }
 }
 
 thread_local! {
@@ -96,14 +126,6 @@ pub async fn bench() -> Result<&'static Reference, String> {
     Ok(ready)
 }
 
-/// Lets the browser paint and take taps.
-pub async fn breathe() {
-    let pause = js_sys::Promise::new(&mut |resolve, _| {
-        let _ = window().set_timeout_with_callback(&resolve);
-    });
-    let _ = JsFuture::from(pause).await;
-}
-
 /// Waited for from now on: a page that is left in the middle drops it without a word.
 fn start(file: &str) -> JsFuture {
     JsFuture::from(window().fetch_with_str(&format!("reference/{file}")))
@@ -119,8 +141,9 @@ async fn text_of(file: &str, response: JsFuture) -> Result<String, String> {
     if !response.ok() {
         return Err(trouble(JsValue::NULL));
     }
-    let text = JsFuture::from(response.text().map_err(trouble)?).await.map_err(trouble)?;
-    text.as_string().ok_or_else(|| trouble(JsValue::NULL))
+    // As bytes: a text would be turned into the browser's own form and back.
+    let bytes = JsFuture::from(response.array_buffer().map_err(trouble)?).await.map_err(trouble)?;
+    String::from_utf8(js_sys::Uint8Array::new(&bytes).to_vec()).map_err(|_| trouble(JsValue::NULL))
 }
 
 impl World {

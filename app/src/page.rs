@@ -92,7 +92,7 @@ pub async fn make(world: World, find: &Find) -> Result<String, String> {
     let mut photos = Vec::new();
     for photo in &find.photos {
         if let Some(kept) = crate::keeping::photo(&photo.sha256).await? {
-            photos.push((kept.media_type, crate::keeping::base64(&kept.bytes), photo.words.clone()));
+            photos.push((kept.media_type, crate::photo::base64(&kept.bytes), photo.words.clone()));
         }
     }
     let photos: Vec<PagePhoto> =

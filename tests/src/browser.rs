@@ -12,8 +12,8 @@ use std::{
     time::{Duration, Instant},
 };
 
-/// How long a person would wait before calling it broken.
-const PATIENCE: Duration = Duration::from_secs(15);
+/// How long is waited before it counts as broken: what takes a second here took ten with two more programs at work.
+const PATIENCE: Duration = Duration::from_secs(40);
 const USUAL_PIXEL_RATIO: f64 = 2.0;
 /// How the WebDriver standard marks an element in JSON.
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
@@ -386,8 +386,11 @@ impl Browser {
             std::env::temp_dir().join(format!("tailplate-failed-{:?}-{}.png", self.engine, std::process::id()));
         self.screenshot(&picture);
         let errors = [self.console_errors().join("\n"), self.trouble.take()].join("\n");
+        let came = self.peek(CAME, json!([]));
         let (engine, picture, text) = (self.engine, picture.display(), self.text());
-        panic!("{engine:?}: waited for {what}. The screen ({picture}) says:\n{text}\n{errors}");
+        panic!(
+            "{engine:?}: waited for {what}. The screen ({picture}) says:\n{text}\n{errors}\nWhat came, and when: {came}"
+        );
     }
 }
 
@@ -406,6 +409,13 @@ const STILL: &str = "
             await pause();
         }
     })()
+";
+
+/// What the page has read, and from which to which millisecond: it tells a hang from a slow machine.
+const CAME: &str = "
+    const short = e => `${e.name.split('/').pop()} ${Math.round(e.startTime)}-${Math.round(e.responseEnd ?? e.startTime)}`;
+    return [`now ${Math.round(performance.now())}`, `worker ${navigator.serviceWorker?.controller?.state}`,
+        ...performance.getEntriesByType('mark').map(short), ...performance.getEntriesByType('resource').map(short)].join(', ')
 ";
 
 const LISTEN: &str = "

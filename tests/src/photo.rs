@@ -7,6 +7,24 @@ use tailplate_core::tag::qr;
 /// Words that stand in the photo's position data, to be looked for wherever the photo goes.
 pub const SECRET: &str = "Barn behind the mill";
 
+/// Waits until so many small photos are on the screen at a CSS selector, and can be read as pictures.
+pub fn wait_shown(browser: &Browser, css: &str, count: usize) {
+    let script = format!(
+        "return (async () => {{
+            let shown = 0;
+            for (const place of document.querySelectorAll('{css}')) {{
+                const [address] = getComputedStyle(place).backgroundImage.match(/data:image.jpeg[^\"]*/) ?? [];
+                const image = new Image();
+                image.src = address ?? '';
+                await image.decode().catch(() => {{}});
+                shown += image.naturalWidth > 0 ? 1 : 0;
+            }}
+            return shown === {count};
+        }})()"
+    );
+    browser.wait_js(&format!("{count} photos at {css}"), &script);
+}
+
 /// A JPEG of 640 × 480 points, to be shown upright as 480 × 640. The folder holds it until dropped.
 pub fn with_position(browser: &Browser, name: &str) -> (Folder, PathBuf) {
     let script = "

@@ -236,7 +236,7 @@ journey!(
         assert_eq!(find["name"], json!("Brass reel"));
         assert!(!stored::photos(&browser)[0].contains(photo::SECRET), "where it was taken is gone");
         browser.tap("Open the find");
-        browser.wait_js("its photo", "return document.querySelector('.photos .thumb img')?.naturalWidth > 0");
+        photo::wait_shown(&browser, ".photos .thumb", 1);
         // Taken once: the next listing begins with its own words.
         assert_eq!(browser.js("return caches.has('shared-with-tailplate')"), json!(false));
         assert_eq!(browser.console_errors(), Vec::<String>::new());

@@ -46,7 +46,7 @@ journey!(
         for n in 1..=3 {
             browser.upload(SNAP, &file);
             wait_for_reels(&browser, n);
-            browser.wait_js("its photo", &format!("return [...document.querySelectorAll('.find-row .thumb img')].filter(i => i.naturalWidth).length === {n}"));
+            photo::wait_shown(&browser, ".find-row .thumb", n);
         }
         let codes: Vec<String> = reels(&browser).iter().map(|reel| reel["tag"].as_str().expect("a tag").to_owned()).collect();
         assert!(codes[0] != codes[1] && codes[1] != codes[2] && codes[0] != codes[2], "each reel has a tag of its own");

@@ -56,7 +56,7 @@ journey!(
         browser.see("Field 4, row C");
         browser.see("45");
         browser.tap_css(".find-row");
-        browser.wait_js("its photo", "return document.querySelector('.photos .thumb img')?.naturalWidth > 0");
+        photo::wait_shown(&browser, ".photos .thumb", 1);
         assert_eq!(browser.other_hosts(), Vec::<String>::new(), "nothing is asked of any other host");
         assert_eq!(browser.console_errors(), Vec::<String>::new());
     }

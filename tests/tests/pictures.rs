@@ -79,7 +79,7 @@ fn pictures_of_the_tour() {
     }
     browser.tap("Finds");
     browser.see("The one with the wire guard");
-    browser.wait_js("a thumbnail", "return document.querySelector('.thumb img')?.complete");
+    photo::wait_shown(&browser, ".find-row .thumb", 1);
     browser.close_word();
     take("finds");
     browser.enter("Settings");

@@ -31,7 +31,7 @@ impl Progress {
     async fn step(&self, what: &'static str, n: usize, of: usize) -> Result<(), String> {
         if n.is_multiple_of(25) {
             let _ = self.at.try_set(Some((what, n, of)));
-            crate::packs::breathe().await;
+            crate::pace::breathe().await;
         }
         match self.stop.try_get_untracked() {
             Some(true) | None => Err("Stopped. Nothing has changed.".into()),

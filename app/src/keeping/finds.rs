@@ -157,8 +157,7 @@ async fn rebuild(shared: Shared, own: &[OwnModel], learned: &Learned) {
     FULL.set(None);
     let turn = TURN.get() + 1;
     TURN.set(turn);
-    let built =
-        packs::load(practice, packs::Add::FIRST, |reference| own_model::add(reference, own), learned, |_| ()).await;
+    let built = packs::load(practice, packs::Add::FIRST, |reference| own_model::add(reference, own), learned).await;
     match built {
         // Two may be under way: the later one knows what was chosen last, whichever ends first.
         _ if TURN.get() != turn => (),
@@ -181,8 +180,7 @@ pub async fn full_world(shared: Shared) -> Result<World, String> {
     let store = the_store().await?;
     let (own, learned) = (own_models().await, learned(&store).await);
     let practice = shared.prefs.with_untracked(|p| p.practice);
-    let world =
-        packs::load(practice, packs::Add::ALL, |reference| own_model::add(reference, &own), &learned, |_| ()).await?;
+    let world = packs::load(practice, packs::Add::ALL, |reference| own_model::add(reference, &own), &learned).await?;
     FULL.set(Some(world));
     Ok(world)
 }

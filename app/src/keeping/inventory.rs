@@ -8,7 +8,8 @@ use tailplate_core::record::Kind;
 use tailplate_core::shop::house::HOUSE_ID;
 use tailplate_core::shop::{Customer, Find, House, Job, PhotoRef, Reel, Stand};
 
-use super::{base64, one, shelf, some, the_store};
+use super::{one, shelf, some, the_store};
+use crate::photo::base64;
 use crate::screens::finds::title;
 use crate::state::{Shared, World};
 use crate::store;

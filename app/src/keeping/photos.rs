@@ -1,14 +1,12 @@
 //! Photos: scaled, kept as bytes under their hash, named by the record they belong to.
 
-use std::cell::RefCell;
-use std::collections::VecDeque;
-
 use leptos::prelude::*;
 use tailplate_core::record::Record;
 use tailplate_core::shop::{Find, PhotoRef, Reel, Stage};
 use wasm_bindgen_futures::spawn_local;
 
 use super::{change_now, the_store};
+use crate::backdrop;
 use crate::photo;
 use crate::state::Shared;
 use crate::store;
@@ -112,31 +110,15 @@ pub fn remove_photo<R: Pictured>(shared: Shared, id: String, sha256: String) {
     super::change::<R>(shared, id, move |record| record.photos().retain(|p| p.sha256 != sha256));
 }
 
-thread_local! {
-    /// Addresses of small photos shown lately, with their hashes; the latest stands last.
-    static THUMBS: RefCell<VecDeque<(String, String)>> = const { RefCell::new(VecDeque::new()) };
-}
-/// Some ten kilobytes each.
-const THUMBS_MAX: usize = 200;
-
-/// The address of a small photo that was shown lately.
+/// The class that shows a small photo which was shown lately.
 pub fn thumb_at_hand(sha256: &str) -> Option<String> {
-    THUMBS.with_borrow(|thumbs| thumbs.iter().find(|(sha, _)| sha == sha256).map(|(_, url)| url.clone()))
+    backdrop::at_hand(sha256)
 }
 
-/// Small photos stand in their addresses: the browser takes longer to make a `blob:` address than to read one of these.
-pub async fn thumb_url(sha256: String) -> Option<String> {
-    let bytes = the_store().await.ok()?.thumb(&sha256).await.ok()??;
-    let url = data_url("image/jpeg", &bytes);
-    if thumb_at_hand(&sha256).is_none() {
-        THUMBS.with_borrow_mut(|thumbs| {
-            thumbs.push_back((sha256, url.clone()));
-            if thumbs.len() > THUMBS_MAX {
-                thumbs.pop_front();
-            }
-        });
-    }
-    Some(url)
+/// The class that shows a small photo.
+pub async fn thumb_class(sha256: &str) -> Option<String> {
+    let bytes = the_store().await.ok()?.thumb(sha256).await.ok()??;
+    backdrop::put(sha256, photo::MEDIA_TYPE, &bytes, "cover")
 }
 
 pub async fn photo(sha256: &str) -> Result<Option<store::Photo>, String> {
@@ -145,22 +127,5 @@ pub async fn photo(sha256: &str) -> Result<Option<store::Photo>, String> {
 
 pub async fn photo_url(sha256: String) -> Option<String> {
     let photo = photo(&sha256).await.ok()??;
-    Some(data_url(&photo.media_type, &photo.bytes))
-}
-
-fn data_url(media_type: &str, bytes: &[u8]) -> String {
-    format!("data:{media_type};base64,{}", base64(bytes))
-}
-
-/// Standard base64, for a `data:` address: shorter than the browser's own way, which wants text.
-pub fn base64(bytes: &[u8]) -> String {
-    const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = Vec::with_capacity(bytes.len().div_ceil(3) * 4);
-    for three in bytes.chunks(3) {
-        let bits = three.iter().fold(0_u32, |bits, b| bits << 8 | u32::from(*b)) << (8 * (3 - three.len()));
-        for at in 0..4 {
-            text.push(if at <= three.len() { DIGITS[(bits >> (18 - 6 * at) & 63) as usize] } else { b'=' });
-        }
-    }
-    String::from_utf8(text).unwrap_or_default()
+    Some(photo::data_url(&photo.media_type, &photo.bytes))
 }

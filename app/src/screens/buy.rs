@@ -12,7 +12,7 @@ use crate::keeping::{self, shelf};
 use crate::later::later;
 use crate::route::Route;
 use crate::state::{World, judge, shared};
-use crate::{packs, prefs, words};
+use crate::{pace, prefs, words};
 
 /// Finds looked at for what they would serve; the newest.
 const FINDS_MAX: usize = 100;
@@ -138,7 +138,7 @@ fn Table(world: World, stock: Stock, tables: Vec<OnTable>, shopping: RwSignal<Sh
         stop.set(false);
         at.set(Some((0, 0)));
         leptos::task::spawn_local(async move {
-            packs::breathe().await;
+            pace::breathe().await;
             let (Some(needs), Some(parts), Some(facts)) =
                 (needs.try_get_value(), parts.try_get_value(), facts.try_get_value())
             else {
@@ -159,7 +159,7 @@ fn Table(world: World, stock: Stock, tables: Vec<OnTable>, shopping: RwSignal<Sh
                 if at.try_set(Some((now.steps, now.served))).is_some() || stop.try_get_untracked().unwrap_or(true) {
                     break;
                 }
-                packs::breathe().await;
+                pace::breathe().await;
             }
             let plan = planning.plan(world.reference, &needs, &offers, &budget);
             let _ = at.try_set(None);

@@ -36,7 +36,8 @@ pub fn Jobs() -> impl IntoView {
                     jobs.with_value(|jobs| (0..jobs.len()).filter(|n| only.is_none_or(|waits| jobs[*n].waits.waits_for == waits)).collect::<Vec<_>>())
                 });
                 let length = Signal::derive(move || shown.read().len());
-                let line = move |n: usize| shown.read().get(n).and_then(|at| jobs.with_value(|jobs| jobs.get(*at).map(line)));
+                let at = move |n: usize| shown.read().get(n).copied();
+                let line = move |at: usize| jobs.with_value(|jobs| jobs.get(at).map(line));
                 view! {
                     <div class="choices" role="group" aria-label="What is waiting for whom">
                         {counts.into_iter().map(|(waits, n)| view! {
@@ -44,7 +45,7 @@ pub fn Jobs() -> impl IntoView {
                                 on:click=move |_| only.update(|now| *now = if *now == Some(waits) { None } else { Some(waits) })>{waits.words()}" "<b>{n}</b></button>
                         }).collect_view()}
                     </div>
-                    <Windowed length line/>
+                    <Windowed length at line/>
                 }.into_any()
             }
         })

@@ -133,7 +133,7 @@ pub fn Measure(of: String) -> impl IntoView {
                     match photo::take(&file).await {
                         Ok(taken) => {
                             let _ = taps.try_set(Vec::new());
-                            let data = keeping::base64(&taken.bytes);
+                            let data = photo::base64(&taken.bytes);
                             let _ = url.try_set(Some(format!("data:{};base64,{data}", photo::MEDIA_TYPE)));
                         }
                         Err(why) => shared.warn(why),

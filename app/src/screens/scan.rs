@@ -8,7 +8,7 @@ use wasm_bindgen_futures::{JsFuture, spawn_local};
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, HtmlVideoElement, MediaStream};
 
 use crate::keeping::{self, counter};
-use crate::packs::breathe;
+use crate::pace::breathe;
 use crate::route::{Route, go};
 use crate::state::{Shared, shared};
 

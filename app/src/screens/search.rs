@@ -8,10 +8,12 @@ use wasm_bindgen_futures::spawn_local;
 
 use crate::keeping::shelf;
 use crate::later::later;
-use crate::packs::breathe;
+use crate::pace::{breathe, shown};
 use crate::state::shared;
 use crate::widgets::rows::{Rows, Wanted};
 
+/// Rows that are looked at first: they are written at once, and those below them a frame later.
+const LOOKED_AT_FIRST: usize = 3;
 /// More rows than any phone shows at once.
 const A_SCREEN: usize = 24;
 /// Rows looked at before the browser is let in again.
@@ -24,17 +26,18 @@ pub fn Search() -> impl IntoView {
     let sought = RwSignal::new(String::new());
     let ready = later(|| Box::pin(shelf::ready()));
     let places = RwSignal::new(Vec::<u32>::new());
-    // None while it is being counted.
     let count = RwSignal::new(None::<usize>);
+    // The count is still the one of the words before.
+    let counting = RwSignal::new(true);
     // The words last looked for to the end, on which turn of the shelf, and what they left: what goes on is among it.
     let before = StoredValue::new((String::new(), 0_u32, Arc::new(Vec::<u32>::new())));
     let latest = StoredValue::new(0_u32);
     Effect::new(move |_| {
         let turn = shelf::turn();
         let (words, Some(Ok(()))) = (sought.get().to_lowercase(), ready.get()) else { return };
-        let (among, same_words) = before.with_value(|(last, of, found)| {
+        let (among, same_turn, same_words) = before.with_value(|(last, of, found)| {
             let among = !last.is_empty() && words.starts_with(last) && *of == turn;
-            (among.then(|| found.clone()), words == *last && *of > 0)
+            (among.then(|| found.clone()), *of == turn, words == *last && *of > 0)
         });
         let mut hunt = Hunt { wanted: Wanted::new(world, &words), among, looked_at: 0, found: Vec::new() };
         latest.update_value(|n| *n = n.wrapping_add(1));
@@ -42,25 +45,45 @@ pub fn Search() -> impl IntoView {
         let whole = move |words: String, found: Vec<u32>| {
             places.set(found.clone());
             count.set(Some(found.len()));
+            counting.set(false);
             before.set_value((words, turn, Arc::new(found)));
         };
-        // What fills the screen at once; the rest when that has been shown. Where only the shelf has changed, somebody may be
-        // far down the list, which must not become short for a moment.
-        if hunt.go_on(usize::MAX, if same_words { usize::MAX } else { A_SCREEN }) {
+        // What was there before stays below it for a frame or two, if the shelf is still the one it was taken from.
+        let begin = move |found: &[u32]| {
+            places.update(|places| {
+                let end = if same_turn { found.len().min(places.len()) } else { places.len() };
+                places.splice(..end, found.iter().copied());
+            });
+        };
+        // What is looked at first, at once; the rest when that has been shown. Where only the shelf has changed, somebody
+        // may be far down the list, which must not become short for a moment.
+        let enough = match (same_words, same_turn) {
+            (true, _) => usize::MAX,
+            (_, true) => LOOKED_AT_FIRST,
+            _ => A_SCREEN,
+        };
+        if hunt.go_on(usize::MAX, enough) {
             return whole(words, hunt.found);
         }
-        places.set(hunt.found.clone());
-        count.set(None);
+        begin(&hunt.found);
+        counting.set(true);
         spawn_local(async move {
-            loop {
-                breathe().await;
-                // None: the screen is gone.
-                if latest.try_get_value() != Some(mine) || shelf::turn_now() != turn {
-                    return;
-                }
+            shown().await;
+            // None: the screen is gone.
+            let goes_on = || latest.try_get_value() == Some(mine) && shelf::turn_now() == turn;
+            if !goes_on() {
+                return;
+            }
+            if hunt.go_on(usize::MAX, A_SCREEN) {
+                return whole(words, hunt.found);
+            }
+            begin(&hunt.found);
+            shown().await;
+            while goes_on() {
                 if hunt.go_on(AT_ONCE, usize::MAX) {
                     return whole(words, hunt.found);
                 }
+                breathe().await;
             }
         });
     });
@@ -74,7 +97,7 @@ pub fn Search() -> impl IntoView {
         <section class="paper">
             <h1>"Search everything"</h1>
             <input type="search" aria-label="Search everything" placeholder="Name, tag, customer, mark, note" autofocus=true on:input=move |event| sought.set(event_target_value(&event))/>
-            <p class="how" role="status">{how_many}</p>
+            <p class="how" role="status" aria-busy=move || counting.get().to_string()>{how_many}</p>
             <Rows places/>
         </section>
     }

@@ -5,7 +5,6 @@
 use leptos::prelude::*;
 use tailplate_core::drawing;
 use tailplate_core::record::Kind;
-use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::spawn_local;
 use web_sys::{Element, HtmlAnchorElement};
 
@@ -37,8 +36,10 @@ pub enum Picture {
 }
 
 /// Nothing in here comes from a person.
-const INSIDE: &str =
-    "<span class=\"thumb\"><img alt=\"\" hidden></span><span><b> </b><small> </small></span><em hidden> </em>";
+const INSIDE: &str = "<span class=\"thumb\"></span><span><b> </b><small> </small></span><em hidden> </em>";
+
+/// Whose photo is on its way to this line; when it arrives, another may stand here.
+const COMING: &str = "data-coming";
 
 #[component]
 pub fn OneLine(#[prop(into)] line: Signal<Option<Line>>) -> impl IntoView {
@@ -69,14 +70,19 @@ fn fill(link: &HtmlAnchorElement, last: Option<&Line>, line: &Line, same_look: b
     if new(|line| &line.small) {
         write(&name.next_element_sibling()?, &line.small);
     }
-    if new(|line| &line.word) || last.is_none_or(|last| last.late != line.late) {
+    if new(|line| &line.word) {
         let word = words.next_element_sibling()?;
         write(&word, &line.word);
-        word.set_class_name(if line.late { "late" } else { "" });
-        hide(&word, line.word.is_empty());
+        if last.is_none_or(|last| last.word.is_empty() != line.word.is_empty()) {
+            let _ = word.toggle_attribute_with_force("hidden", line.word.is_empty());
+            link.set_class_name(if line.word.is_empty() { "find-row" } else { "find-row worded" });
+        }
+    }
+    if last.is_none_or(|last| last.late != line.late) {
+        words.next_element_sibling()?.set_class_name(if line.late { "late" } else { "" });
     }
     if !same_look || last.is_none_or(|last| last.picture != line.picture) {
-        draw(&thumb, &line.picture)?;
+        draw(&thumb, &line.picture);
     }
     Some(())
 }
@@ -89,44 +95,29 @@ fn write(element: &Element, words: &str) {
     }
 }
 
-fn hide(element: &Element, hidden: bool) {
-    let _ = element.toggle_attribute_with_force("hidden", hidden);
-}
-
-fn draw(thumb: &Element, picture: &Picture) -> Option<()> {
-    let img = thumb.first_element_child()?;
-    let drawn = match picture {
-        Picture::Photo(_) => None,
+fn draw(thumb: &Element, picture: &Picture) {
+    let class = match picture {
+        Picture::Photo(sha256) => keeping::thumb_at_hand(sha256),
         Picture::Reel(kind) => drawn::class(kind, || drawing::kind_picture(kind)),
         Picture::Of(kind) => drawn::class(kind.word(), || icon(*kind)),
     };
-    thumb.set_class_name(&drawn.map_or_else(|| "thumb".into(), |class| format!("thumb {class}")));
-    let Picture::Photo(sha256) = picture else {
-        let _ = img.remove_attribute("data-coming");
-        show(&img, None);
-        return Some(());
+    show(thumb, class.as_deref());
+    let (Picture::Photo(sha256), None) = (picture, class) else {
+        let _ = thumb.remove_attribute(COMING);
+        return;
     };
-    let at_hand = keeping::thumb_at_hand(sha256);
-    show(&img, at_hand.as_deref());
-    // Whose photo is on its way to this line; when it arrives, another may stand here.
-    let _ = img.set_attribute("data-coming", sha256);
-    if at_hand.is_none() {
-        let sha256 = sha256.clone();
-        spawn_local(async move {
-            let url = keeping::thumb_url(sha256.clone()).await;
-            if img.get_attribute("data-coming").as_deref() == Some(&sha256) {
-                show(&img, url.as_deref());
-            }
-        });
-    }
-    Some(())
+    let _ = thumb.set_attribute(COMING, sha256);
+    let (sha256, thumb) = (sha256.clone(), thumb.clone());
+    spawn_local(async move {
+        let class = keeping::thumb_class(&sha256).await;
+        if thumb.get_attribute(COMING).as_deref() == Some(&sha256) {
+            show(&thumb, class.as_deref());
+        }
+    });
 }
 
-fn show(img: &Element, url: Option<&str>) {
-    if let Some(url) = url {
-        img.unchecked_ref::<web_sys::HtmlImageElement>().set_src(url);
-    }
-    hide(img, url.is_none());
+fn show(thumb: &Element, class: Option<&str>) {
+    thumb.set_class_name(&format!("thumb {}", class.unwrap_or_default()));
 }
 
 /// A small drawing on a sheet of 36 × 36 units.

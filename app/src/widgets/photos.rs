@@ -148,14 +148,14 @@ fn Large(owner: Owner, photo: PhotoRef, open: RwSignal<Option<PhotoRef>>) -> imp
 
 #[component]
 pub fn Thumb(sha: Option<String>) -> impl IntoView {
-    let url = RwSignal::new(sha.as_deref().and_then(keeping::thumb_at_hand));
-    if let (Some(sha), None) = (sha, url.get_untracked()) {
+    let class = RwSignal::new(sha.as_deref().and_then(keeping::thumb_at_hand));
+    if let (Some(sha), None) = (sha, class.get_untracked()) {
         spawn_local(async move {
-            if let Some(read) = keeping::thumb_url(sha).await {
+            if let Some(read) = keeping::thumb_class(&sha).await {
                 // The row may be gone by now.
-                let _ = url.try_set(Some(read));
+                let _ = class.try_set(Some(read));
             }
         });
     }
-    view! { <span class="thumb">{move || url.get().map(|url| view! { <img src=url alt=""/> })}</span> }
+    view! { <span class=move || format!("thumb {}", class.get().unwrap_or_default())></span> }
 }

@@ -2,15 +2,16 @@
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::time::Duration;
 
 use leptos::prelude::*;
 use tailplate_core::record::Kind;
 use tailplate_core::shop::{Row, Sought};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
+use wasm_bindgen_futures::spawn_local;
 
 use crate::keeping::shelf;
+use crate::pace::shown;
 use crate::route::Route;
 use crate::state::{World, shared};
 use crate::widgets::line::{Line, OneLine, Picture};
@@ -20,6 +21,9 @@ use crate::words;
 const ROW_PX: f64 = 76.0;
 /// Rows kept ready above and below what is in sight, once somebody scrolls.
 const SPARE: usize = 6;
+
+/// What moves a list past the screen.
+const MOVES: [&str; 2] = ["scroll", "resize"];
 
 /// What a row is called: its own name, else its model's, else its kind's.
 pub fn title(world: World, row: &Row) -> String {
@@ -109,19 +113,19 @@ pub fn line(world: World, row: &Row) -> Line {
 #[component]
 pub fn Rows(places: RwSignal<Vec<u32>>) -> impl IntoView {
     let world = shared().packs();
-    let one = move |n: usize| {
-        let place = *places.read().get(n)? as usize;
-        shelf::with(|rows| rows.get(place).map(|row| line(world, row)))
-    };
-    view! { <Windowed length=Signal::derive(move || places.read().len()) line=one/> }
+    let at = move |n: usize| places.read().get(n).map(|place| (shelf::turn(), *place));
+    let line = move |(_, place)| shelf::with(|rows| rows.get(place as usize).map(|row| line(world, row)));
+    view! { <Windowed length=Signal::derive(move || places.read().len()) at line/> }
 }
 
 /// A list of `length` lines, of which those in sight are on the page. Another line that comes to stand at a place is
-/// written into the one that is there.
+/// written into the one that is there. `at`: what stands at a place; `line`: how that is written, asked for only when
+/// something else stands there.
 #[component]
-pub fn Windowed(
+pub fn Windowed<T: Clone + PartialEq + Send + Sync + 'static>(
     length: Signal<usize>,
-    line: impl Fn(usize) -> Option<Line> + Copy + Send + Sync + 'static,
+    at: impl Fn(usize) -> Option<T> + Copy + Send + Sync + 'static,
+    line: impl Fn(T) -> Option<Line> + Copy + Send + Sync + 'static,
 ) -> impl IntoView {
     // What the smallest screens show; the others get more with the first frame.
     let window = RwSignal::new((0_usize, 9_usize));
@@ -138,21 +142,37 @@ pub fn Windowed(
             window.set(new);
         }
     };
-    let on_scroll = Closure::<dyn FnMut()>::new(move || look(SPARE));
-    let page = leptos::prelude::window();
-    let _ = page.add_event_listener_with_callback("scroll", on_scroll.as_ref().unchecked_ref());
-    let held = StoredValue::new_local(Some(on_scroll));
+    // Whether it must be looked at again where the list stands: that costs the browser a layout.
+    let moved = StoredValue::new(true);
+    let on_move = Closure::<dyn FnMut()>::new(move || {
+        let _ = moved.try_set_value(true);
+        look(SPARE);
+    });
+    for event in MOVES {
+        let _ = leptos::prelude::window().add_event_listener_with_callback(event, on_move.as_ref().unchecked_ref());
+    }
+    let held = StoredValue::new_local(Some(on_move));
     on_cleanup(move || {
-        if let Some(listener) = held.try_update_value(Option::take).flatten() {
-            let _ = leptos::prelude::window()
-                .remove_event_listener_with_callback("scroll", listener.as_ref().unchecked_ref());
+        let Some(listener) = held.try_update_value(Option::take).flatten() else { return };
+        for event in MOVES {
+            let _ =
+                leptos::prelude::window().remove_event_listener_with_callback(event, listener.as_ref().unchecked_ref());
         }
     });
-    Effect::new(move |_| {
-        length.track();
+    Effect::new(move |last: Option<usize>| {
+        let length = length.get();
+        // With the first lines, what stands above them may have changed too.
+        if !moved.get_value() && last != Some(0) {
+            return length;
+        }
+        moved.set_value(false);
         // When this frame has been shown: asked for now, the browser would have to lay the page out twice. None to
         // spare: what a search leaves changes with each key.
-        request_animation_frame(move || set_timeout(move || look(0), Duration::ZERO));
+        spawn_local(async move {
+            shown().await;
+            look(0);
+        });
+        length
     });
     let height = move || format!("{}px", length.get() as f64 * ROW_PX);
     let in_sight = Memo::new(move |_| {
@@ -161,8 +181,10 @@ pub fn Windowed(
     });
     view! {
         <ul class="rows" style:height=height node_ref=list>
-            <For each=move || { let (first, end) = in_sight.get(); first..end } key=|n| *n children=move |n| view! {
-                <li style:top=format!("{}px", n as f64 * ROW_PX)><OneLine line=Memo::new(move |_| line(n))/></li>
+            <For each=move || { let (first, end) = in_sight.get(); first..end } key=|n| *n children=move |n| {
+                let there = Memo::new(move |_| at(n));
+                let line = Memo::new(move |_| there.get().and_then(line));
+                view! { <li style:top=format!("{}px", n as f64 * ROW_PX)><OneLine line/></li> }
             }/>
         </ul>
     }
