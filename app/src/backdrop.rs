@@ -31,6 +31,21 @@ struct Backdrops {
     made: u32,
 }
 
+impl Backdrops {
+    /// Where the picture stands that nobody asked for in the longest time and that is not on the page. None: all are.
+    fn longest_unasked(&mut self) -> Option<usize> {
+        for _ in 0..self.shown.len() {
+            let (at, oldest) = self.shown.iter_mut().enumerate().min_by_key(|(_, shown)| shown.asked)?;
+            if document().get_elements_by_class_name(&oldest.class).length() == 0 {
+                return Some(at);
+            }
+            self.asked += 1;
+            oldest.asked = self.asked;
+        }
+        None
+    }
+}
+
 thread_local! {
     static BACKDROPS: RefCell<Backdrops> = RefCell::default();
 }
@@ -55,13 +70,11 @@ pub fn put(name: &str, media_type: &str, bytes: &[u8], size: &str) -> Option<Str
             Some(sheet) => sheet.clone(),
             None => all.sheet.insert(new_sheet()?).clone(),
         };
-        if all.shown.len() >= KEPT {
-            let unseen = |shown: &Shown| document().get_elements_by_class_name(&shown.class).length() == 0;
-            let oldest = all.shown.iter().enumerate().filter(|(_, shown)| unseen(shown)).min_by_key(|(_, s)| s.asked);
-            if let Some(at) = oldest.map(|(at, _)| at) {
-                sheet.delete_rule(at as u32).ok()?;
-                all.shown.remove(at);
-            }
+        if all.shown.len() >= KEPT
+            && let Some(at) = all.longest_unasked()
+        {
+            sheet.delete_rule(at as u32).ok()?;
+            all.shown.remove(at);
         }
         let class = format!("backdrop-{}", all.made);
         let rule = format!(
