@@ -113,7 +113,7 @@ pub fn line(world: World, row: &Row) -> Line {
 #[component]
 pub fn Rows(places: RwSignal<Vec<u32>>) -> impl IntoView {
     let world = shared().packs();
-    let at = move |n: usize| places.read().get(n).map(|place| (shelf::turn(), *place));
+    let at = move |n: usize| places.read().get(n).map(|place| (shelf::turn_now(), *place));
     let line = move |(_, place)| shelf::with(|rows| rows.get(place as usize).map(|row| line(world, row)));
     view! { <Windowed length=Signal::derive(move || places.read().len()) at line/> }
 }
