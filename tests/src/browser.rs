@@ -12,7 +12,7 @@ use std::{
     time::{Duration, Instant},
 };
 
-/// How long is waited before it counts as broken: what takes a second here took ten with two more programs at work.
+/// How long is waited before it counts as broken: a reload that takes a second took eleven beside three busy programs.
 const PATIENCE: Duration = Duration::from_secs(40);
 const USUAL_PIXEL_RATIO: f64 = 2.0;
 /// How the WebDriver standard marks an element in JSON.

@@ -1,7 +1,7 @@
 //! J2 and J5: a customer brings three reels, and gets them back.
 
-use serde_json::json;
-use std::fs;
+use serde_json::{Value, json};
+use std::{collections::BTreeSet, fs};
 use tailplate_tests::{Browser, Engine, Server, in_engine, journey, paper, photo, process::Folder, stored};
 
 const SNAP: &str = ".take-in input[type=file]";
@@ -196,6 +196,23 @@ journey!(
                 (reels.len() == 30 && drawn >= n).then_some(())
             });
         }
+        // A search fills its list in steps: in the end it holds what is found, each once, and nothing of what stood there.
+        browser.enter("Search everything");
+        for (words, count, found) in [("shelf", "30 records", 9), ("sallow", "4 records", 4), ("tarn", "2 records", 2)] {
+            browser.type_into("Search everything", words);
+            browser.see(count);
+            let script = "return [...document.querySelectorAll('.rows .find-row')].map(line => [line.href, line.innerText])";
+            let lines = browser.wait_for(&format!("{found} lines for “{words}”"), || {
+                let lines = browser.js(script).as_array().cloned().unwrap_or_default();
+                (lines.len() >= found).then_some(lines)
+            });
+            let places: BTreeSet<String> = lines.iter().map(|line| line[0].to_string()).collect();
+            assert_eq!(places.len(), lines.len(), "each stands there once: {lines:?}");
+            let strangers: Vec<&Value> =
+                lines.iter().filter(|line| !line[1].to_string().to_lowercase().contains(words)).collect();
+            assert_eq!(strangers, Vec::<&Value>::new(), "“{words}” is in each");
+        }
+        browser.tap("Jobs");
         browser.tap("Clear it away");
         browser.see("No open jobs.");
         assert_eq!(reels(&browser).len(), 0, "nothing invented stays");
