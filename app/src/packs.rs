@@ -1,9 +1,8 @@
 //! Fetching the packs and building what reasons over them.
 
 use leptos::prelude::window;
-use serde_json::Value;
 use tailplate_core::key::{Key, Learned};
-use tailplate_core::reference::{Reference, State, Tree};
+use tailplate_core::reference::{Listed, Reference, State, Tree};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
@@ -14,7 +13,7 @@ use crate::state::World;
 #[derive(Clone, Copy)]
 pub struct Add {
     later: bool,
-    one: fn(&mut Reference, &str, Tree) -> tailplate_core::Result<()>,
+    one: fn(&mut Reference, &str, Tree<'_>) -> tailplate_core::Result<()>,
 }
 
 impl Add {
@@ -49,15 +48,14 @@ pub async fn load_features(
     learned: &Learned,
     on_kinds: impl Fn(&[State]),
 ) -> Result<Features, String> {
-    let list = text_of("packs.json", start("packs.json")).await?;
-    let list: Value = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
-    let is = |pack: &Value, what: &str| pack.get(what).is_some_and(|is| is == true);
     // What only the bench needs is read when the bench is entered.
-    let wanted = |pack: &Value| (practice || !is(pack, "invented")) && (add.later || !is(pack, "later"));
-    let files = list.as_array().into_iter().flatten().filter(|pack| wanted(pack));
+    let wanted = |pack: &Listed| (practice || !pack.invented) && (add.later || !pack.later);
     // All requests start before the first is waited for.
-    let started: Vec<(String, JsFuture)> =
-        files.filter_map(|pack| pack.get("file")?.as_str()).map(|file| (file.to_owned(), start(file))).collect();
+    let mut started: Vec<(String, JsFuture)> = Vec::new();
+    for pack in list().await?.into_iter().filter(wanted) {
+        let response = start(&pack.file);
+        started.push((pack.file, response));
+    }
     // One pack at a time, with the browser let in between: the first screen needs the questions only.
     // Kept for the life of the page from the start: what takes it down again need not be downloaded.
     let reference: &'static mut Reference = Box::leak(Box::default());
@@ -109,21 +107,24 @@ pub async fn bench() -> Result<&'static Reference, String> {
     if let Some(ready) = BENCH.get() {
         return Ok(ready);
     }
-    let list = text_of("packs.json", start("packs.json")).await?;
-    let list: Value = serde_json::from_str(&list).map_err(|e| format!("The list of packs can't be read: {e}."))?;
-    let wanted = |pack: &&Value| pack["later"] == true || pack["kind"] == "questions" || pack["kind"] == "counter";
+    let wanted = |pack: &Listed| pack.later || matches!(pack.kind.as_str(), "questions" | "counter");
     let reference: &'static mut Reference = Box::leak(Box::default());
-    for file in list.as_array().into_iter().flatten().filter(wanted).filter_map(|pack| pack["file"].as_str()) {
-        let text = text_of(file, start(file)).await?;
-        let tree = Tree::of(file, &text).map_err(|error| error.to_string())?;
+    for Listed { file, .. } in list().await?.into_iter().filter(wanted) {
+        let text = text_of(&file, start(&file)).await?;
+        let tree = Tree::of(&file, &text).map_err(|error| error.to_string())?;
         breathe().await;
-        reference.add_tree(file, tree).map_err(|error| error.to_string())?;
+        reference.add_tree(&file, tree).map_err(|error| error.to_string())?;
         breathe().await;
     }
     reference.ready().map_err(|error| error.to_string())?;
     let ready: &'static Reference = reference;
     BENCH.set(Some(ready));
     Ok(ready)
+}
+
+async fn list() -> Result<Vec<Listed>, String> {
+    let text = text_of("packs.json", start("packs.json")).await?;
+    Listed::read(&text).map_err(|error| error.to_string())
 }
 
 /// Waited for from now on: a page that is left in the middle drops it without a word.

@@ -3,19 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use include_dir::{Dir, include_dir};
-use serde::Deserialize;
-use tailplate_core::reference::Reference;
+use tailplate_core::reference::{Listed, Reference};
 
 /// The packs as they were when this binary was built.
 static BUILT_IN: Dir = include_dir!("$CARGO_MANIFEST_DIR/../public/reference");
-
-/// One line of `packs.json`, the list of packs beside them.
-#[derive(Debug, Clone, Deserialize)]
-pub struct Listed {
-    pub file: String,
-    #[serde(default)]
-    pub invented: bool,
-}
 
 /// Which packs to use.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -46,8 +37,7 @@ pub fn read(choice: &Choice) -> Result<Vec<(String, String)>, String> {
             .ok_or_else(|| format!("The pack {file} is not in this program.")),
     };
     let list = text("packs.json")?;
-    let list: Vec<Listed> = serde_json::from_str(&list)
-        .map_err(|error| format!("The list of packs, packs.json, can't be understood: {error}."))?;
+    let list = Listed::read(&list).map_err(|error| error.to_string())?;
     let wanted = list.into_iter().filter(|pack| choice.practice || !pack.invented);
     wanted.map(|pack| Ok((pack.file.clone(), text(&pack.file)?))).collect()
 }

@@ -57,11 +57,7 @@ pub fn Search() -> impl IntoView {
         };
         // What is looked at first, at once; the rest when that has been shown. Where only the shelf has changed, somebody
         // may be far down the list, which must not become short for a moment.
-        let enough = match (same_words, same_turn) {
-            (true, _) => usize::MAX,
-            (_, true) => LOOKED_AT_FIRST,
-            _ => A_SCREEN,
-        };
+        let enough = if same_words { usize::MAX } else { LOOKED_AT_FIRST };
         if hunt.go_on(usize::MAX, enough) {
             return whole(words, hunt.found);
         }

@@ -19,6 +19,7 @@ pub(super) struct Texts {
 }
 
 impl Texts {
+    /// The text's number. None: too short to tell anything.
     pub fn of(&mut self, text: &str) -> Option<usize> {
         let text = text.trim().to_uppercase();
         if text.chars().filter(|c| c.is_alphanumeric() || matches!(c, '#' | '&')).count() < 2 {
@@ -33,15 +34,15 @@ impl Texts {
         self.at.insert(text, self.texts.len() - 1);
         Some(self.texts.len() - 1)
     }
-    pub fn row(&mut self, text: &str, row: u32, role: Role) {
-        if let Some(at) = self.of(text)
+    pub fn row(&mut self, at: Option<usize>, row: u32, role: Role) {
+        if let Some(at) = at
             && self.rows[at].last().is_none_or(|(last, _)| *last != row)
         {
             self.rows[at].push((row, role));
         }
     }
-    pub fn maker(&mut self, text: &str, maker: u32, role: Role) {
-        if let Some(at) = self.of(text)
+    pub fn maker(&mut self, at: Option<usize>, maker: u32, role: Role) {
+        if let Some(at) = at
             && self.makers[at].last().is_none_or(|(last, _)| *last != maker)
         {
             self.makers[at].push((maker, role));
@@ -61,7 +62,9 @@ fn last_word(text: &str) -> &str {
 
 /// A text that a maker strikes.
 pub(super) struct Borne<'a> {
-    pub text: &'a str,
+    text: &'a str,
+    /// Its number among the [`Texts`].
+    pub number: Option<usize>,
     pub role: Role,
     /// It names a single model of his (`ALDER 300`): then it speaks for no other.
     pub of_a_model: bool,
@@ -73,7 +76,7 @@ impl Borne<'_> {
     }
 }
 
-pub(super) fn borne<'a>(reference: &Reference, maker: &'a Maker) -> Vec<Borne<'a>> {
+pub(super) fn borne<'a>(reference: &Reference, maker: &'a Maker, texts: &mut Texts) -> Vec<Borne<'a>> {
     let own: Vec<&Model> = reference.models.iter().filter(|model| model.maker == maker.id).collect();
     let name = maker.name.to_uppercase();
     let mut all = Vec::new();
@@ -83,7 +86,7 @@ pub(super) fn borne<'a>(reference: &Reference, maker: &'a Maker) -> Vec<Borne<'a
         // A model's name counts as such unless the maker bears it too.
         let plain = || !text.trim().contains(' ') && !name.contains(&text.trim().to_uppercase());
         let of_a_model = own.iter().any(|model| is_called(model, word)) && (figures || plain());
-        all.push(Borne { text, role, of_a_model });
+        all.push(Borne { text, number: texts.of(text), role, of_a_model });
     });
     all
 }

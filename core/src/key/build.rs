@@ -104,30 +104,37 @@ impl Key {
         };
         let features = &reference.questions.features;
         let index = order::index(features.iter().map(|feature| feature.id.as_str()));
-        // Each variant's few facts are looked through once; asking every variant for every feature takes ten times as long.
-        let mut facts: Vec<Vec<Option<&FeatureFact>>> = vec![vec![None; rows.len()]; features.len()];
+        // A variant has few facts, a question few variants that are scored on it: only those are looked at.
+        let of_kind: Vec<FeatureFact> = kinds.iter().map(|kind| kind_fact(kind)).collect();
+        let of_kinds = index.get("reel_kind").copied();
+        let mut facts: Vec<Vec<(usize, &FeatureFact)>> = vec![Vec::new(); features.len()];
         for (at, row) in rows.iter().enumerate() {
             facts_of(row, &mut |feature, fact| {
                 if let Some(feature) = index.get(feature) {
-                    facts[*feature][at] = Some(fact);
+                    facts[*feature].push((at, fact));
                 }
             });
+            // What is told of a variant's kind goes before what its model says.
+            if let Some(told) = of_kinds.map(|feature| &mut facts[feature])
+                && told.last().is_none_or(|(last, _)| *last != at)
+            {
+                told.push((at, &of_kind[row.kind as usize]));
+            }
         }
+        let code: Vec<u16> = rows.iter().map(|row| row.kind as u16).collect();
         let mut questions = Vec::new();
         for (feature, facts) in features.iter().zip(&facts) {
-            let of_kind: Vec<FeatureFact> =
-                if feature.id == "reel_kind" { kinds.iter().map(|kind| kind_fact(kind)).collect() } else { Vec::new() };
-            let scored: Vec<Scored> = rows
+            let scored: Vec<Scored> = facts
                 .iter()
-                .zip(facts)
-                .map(|(row, fact)| Scored {
-                    kind: row.kind as usize,
-                    share: share(row),
-                    fact: fact.or_else(|| of_kind.get(row.kind as usize)),
-                    shown: learned.shown(&reference.models[row.model as usize].id, &feature.id),
+                .map(|(at, fact)| Scored {
+                    row: *at,
+                    kind: rows[*at].kind as usize,
+                    weight: share(&rows[*at]) * rows.len() as f64,
+                    fact,
+                    shown: learned.shown(&reference.models[rows[*at].model as usize].id, &feature.id),
                 })
                 .collect();
-            questions.push(Question::build(feature, &kinds, &scored));
+            questions.push(Question::build(feature, &kinds, code.clone(), &scored));
         }
         let mut kind_share = vec![0.3 / kinds.len() as f64; kinds.len()];
         for row in &rows {

@@ -96,42 +96,48 @@ impl Lettering {
         let mut well_recorded = vec![false; rows.len()];
         let mut places = vec![Vec::new(); rows.len()];
         let mut maker_of_row = vec![u32::MAX; rows.len()];
-        let of_makers: Vec<Vec<Borne>> = reference.makers.iter().map(|maker| borne(reference, maker)).collect();
+        let mut of_makers: Vec<Vec<Borne>> = Vec::new();
+        for maker in &reference.makers {
+            of_makers.push(borne(reference, maker, &mut texts));
+        }
         for (at, model) in reference.models.iter().enumerate() {
             let span = spans[at]..spans[at + 1];
             let maker = reference.makers.iter().position(|maker| maker.id == model.maker);
-            for (row, variant) in span.clone().zip(&model.variants) {
+            // What all its variants bear.
+            let mut shared: Vec<(Option<usize>, Role)> = Vec::new();
+            for number in &model.numbers {
+                shared.push((texts.of(number), Role::Number));
+            }
+            // A number in the name is one of the model's, given whole among its numbers.
+            let numbered = !model.numbers.is_empty();
+            for word in name_words(&model.name).filter(|w| !numbered || !w.contains(|c: char| c.is_ascii_digit())) {
+                shared.push((texts.of(word), Role::Name));
+            }
+            match (&model.brand, maker) {
+                // A reel sold under another's name does not show its maker.
+                (Some(brand), _) => shared.push((texts.of(brand), Role::Brand)),
+                (None, Some(maker)) => {
+                    let whose = |it: &&Borne| it.role == Role::Maker && (!it.of_a_model || it.is_of(model));
+                    shared.extend(of_makers[maker].iter().filter(whose).map(|borne| (borne.number, borne.role)));
+                }
+                (None, None) => {}
+            }
+            for (row, variant) in span.zip(&model.variants) {
                 maker_of_row[row as usize] = maker.map_or(u32::MAX, |maker| maker as u32);
                 for mark in &variant.marks {
                     let (place, how_often) = (place_of(&mark.place), often(mark.how_often));
-                    texts.row(&mark.struck, row, Role::Struck { place, how_often });
-                    places[row as usize].push((place, how_often, texts.of(&mark.struck)));
+                    let struck = texts.of(&mark.struck);
+                    texts.row(struck, row, Role::Struck { place, how_often });
+                    places[row as usize].push((place, how_often, struck));
                     well_recorded[row as usize] |= mark.how_often == HowOften::Always && !mark.struck.is_empty();
                 }
-                for number in &model.numbers {
-                    texts.row(number, row, Role::Number);
-                }
-                // A number in the name is one of the model's, given whole among its numbers.
-                let numbered = !model.numbers.is_empty();
-                for word in name_words(&model.name).filter(|w| !numbered || !w.contains(|c: char| c.is_ascii_digit())) {
-                    texts.row(word, row, Role::Name);
-                }
-                if let Some(brand) = &model.brand {
-                    texts.row(brand, row, Role::Brand);
-                }
-                // A reel sold under another's name does not show its maker.
-                if let Some(maker) = maker.filter(|_| model.brand.is_none()) {
-                    let whose = |it: &&Borne| it.role == Role::Maker && (!it.of_a_model || it.is_of(model));
-                    for borne in of_makers[maker].iter().filter(whose) {
-                        texts.row(borne.text, row, borne.role);
-                    }
-                }
+                shared.iter().for_each(|(text, role)| texts.row(*text, row, *role));
             }
         }
         for (at, maker) in reference.makers.iter().enumerate() {
             if !maker.seller_only {
                 for borne in of_makers[at].iter().filter(|borne| !borne.of_a_model) {
-                    texts.maker(borne.text, at as u32, borne.role);
+                    texts.maker(borne.number, at as u32, borne.role);
                 }
             }
         }

@@ -86,22 +86,25 @@ pub(super) struct Question {
     pub unlike: f64,
 }
 
-/// What the builder knows of a variant.
+/// What the builder knows of a variant that is scored on the question.
 pub(super) struct Scored<'a> {
+    /// Number of the variant.
+    pub row: usize,
     pub kind: usize,
-    /// Share of the variant among all.
-    pub share: f64,
-    pub fact: Option<&'a FeatureFact>,
+    /// Share of the variant among all, times their number.
+    pub weight: f64,
+    pub fact: &'a FeatureFact,
     pub shown: Option<&'a BTreeMap<String, u32>>,
 }
 
 impl Question {
-    pub fn build(feature: &Feature, kinds: &[String], scored: &[Scored]) -> Self {
+    /// `code`: the kind of each variant, scored or not. `scored`: those that are, which are few, in their order.
+    pub fn build(feature: &Feature, kinds: &[String], code: Vec<u16>, scored: &[Scored]) -> Self {
         let applies: Vec<bool> = kinds.iter().map(|kind| feature.applies_to(kind)).collect();
         let mut question = Question {
             id: feature.id.clone(),
             answers: Answers::Measure { unit: feature.unit.clone() },
-            code: scored.iter().map(|s| s.kind as u16).collect(),
+            code,
             rows: Rows::Sizes(Vec::new()),
             at_large: Vec::new(),
             applies,
@@ -121,7 +124,7 @@ impl Question {
                 question.build_shares(feature, scored);
             }
             FeatureType::Count => {
-                let most = scored.iter().filter_map(|s| s.fact?.value).fold(10.0, f64::max) as usize + 4;
+                let most = scored.iter().filter_map(|s| s.fact.value).fold(10.0, f64::max) as usize + 4;
                 question.answers = Answers::Counts { most: most.min(MOST_COUNTED) };
                 question.build_shares(feature, scored);
             }
@@ -154,7 +157,7 @@ impl Question {
         let mut found: BTreeMap<Vec<u32>, usize> = BTreeMap::new();
         let mut of_variant: Vec<Option<usize>> = Vec::with_capacity(scored.len());
         for variant in scored {
-            let truth = variant.fact.and_then(|fact| self.truth(fact, variant.shown));
+            let truth = self.truth(variant.fact, variant.shown);
             of_variant.push(truth.map(|(shares, doubt)| {
                 let mut key: Vec<u32> = shares.iter().map(|s| (s * 1000.0).round() as u32).collect();
                 key.push((doubt * 1000.0) as u32);
@@ -170,9 +173,8 @@ impl Question {
             for (variant, profile) in scored.iter().zip(&of_variant) {
                 let Some(profile) = profile else { continue };
                 if kind.is_none_or(|kind| kind == variant.kind) {
-                    let share = variant.share * scored.len() as f64;
-                    total += share;
-                    sum.iter_mut().zip(&profiles[*profile].1).for_each(|(s, p)| *s += p * share);
+                    total += variant.weight;
+                    sum.iter_mut().zip(&profiles[*profile].1).for_each(|(s, p)| *s += p * variant.weight);
                 }
             }
             sum.iter_mut().for_each(|s| *s /= total);
@@ -203,11 +205,11 @@ impl Question {
             let seen = blurred(truth, &blur);
             shares.extend(seen.iter().zip(&large).map(|(s, l)| (s * (1.0 - astray) + l * astray) as f32));
         }
-        for (code, profile) in self.code.iter_mut().zip(&of_variant) {
+        for (variant, profile) in scored.iter().zip(&of_variant) {
             if let Some(profile) = profile
                 && self.kinds + profile <= usize::from(u16::MAX)
             {
-                *code = (self.kinds + profile) as u16;
+                self.code[variant.row] = (self.kinds + profile) as u16;
             }
         }
         self.unlike = if is_kind { 0.0 } else { UNLIKE };
@@ -286,11 +288,10 @@ impl Question {
         let mut found: BTreeMap<Vec<u32>, usize> = BTreeMap::new();
         let mut sizes: Vec<Size> = Vec::new();
         let mut logs: Vec<(usize, f64, f64)> = Vec::new();
-        for (at, variant) in scored.iter().enumerate() {
-            let Some((fact, value)) = variant.fact.and_then(|f| Some((f, f.value?))).filter(|(_, v)| *v > 0.0) else {
-                continue;
-            };
-            logs.push((variant.kind, value.ln(), variant.share));
+        for variant in scored {
+            let fact = variant.fact;
+            let Some(value) = fact.value.filter(|value| *value > 0.0) else { continue };
+            logs.push((variant.kind, value.ln(), variant.weight));
             let spread = fact.tol.unwrap_or(0.0).max(value * 0.003);
             // Only told apart, never put in order: the sign may fold over.
             let (size, about) = ((value.ln() * 200.0).round() as i32, (spread.ln() * 8.0).round() as i32);
@@ -299,7 +300,7 @@ impl Question {
             if next > usize::from(u16::MAX) && !found.contains_key(&key) {
                 continue;
             }
-            self.code[at] = *found.entry(key).or_insert_with(|| {
+            self.code[variant.row] = *found.entry(key).or_insert_with(|| {
                 let replaced = if feature.replaceable { REPLACED } else { 0.0 };
                 sizes.push(Size { value, spread, doubt: doubt(fact.confidence).max(replaced) });
                 next
@@ -307,10 +308,9 @@ impl Question {
         }
         let spot = |kind: Option<usize>, beside: (f64, f64), weight: f64| {
             let mut sum = (weight, weight * beside.0, weight * (beside.1.powi(2) + beside.0.powi(2)));
-            for (of, log, share) in &logs {
+            for (of, log, weight) in &logs {
                 if kind.is_none_or(|kind| kind == *of) {
-                    let share = share * scored.len() as f64;
-                    sum = (sum.0 + share, sum.1 + share * log, sum.2 + share * log * log);
+                    sum = (sum.0 + weight, sum.1 + weight * log, sum.2 + weight * log * log);
                 }
             }
             let mean = sum.1 / sum.0;

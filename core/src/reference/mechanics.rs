@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::read::fields;
+use super::tree::Value;
 use super::{Confidence, PackInfo, Sources};
 
 /// A series of threads of one form, such as all of one national standard.
@@ -253,10 +254,11 @@ fields!(WorkedExample { calculator, inputs, figures });
 pub struct Typed(pub String);
 
 impl super::read::Read for Typed {
-    fn fill(&mut self, value: serde_json::Value, at: &mut super::read::At) {
+    fn fill(&mut self, value: Value<'_>, at: &mut super::read::At) {
         match value {
-            serde_json::Value::String(text) => self.0 = text,
-            serde_json::Value::Number(number) => self.0 = number.to_string(),
+            Value::Text(text) => self.0 = text.into_owned(),
+            Value::Whole(number) => self.0 = number.to_string(),
+            Value::Number(number) => self.0 = number.to_string(),
             _ => at.trouble("a number, or a text in quotes, is expected here"),
         }
     }

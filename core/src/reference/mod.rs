@@ -15,6 +15,7 @@ mod parts;
 mod questions;
 mod read;
 mod selling;
+mod tree;
 mod validate;
 mod work;
 
@@ -45,6 +46,7 @@ pub use parts::{
 };
 pub use questions::{Effort, EffortId, Feature, FeatureType, MarkPlace, QuestionsPack, State};
 pub use selling::{EraWords, KnownCopy, MaterialWords, PartWords, Phrase, PhraseKind, SellingPack, YearWords};
+pub use tree::Tree;
 pub use validate::{Fault, check, check_reference};
 pub use work::{
     Aim, Bath, BenchCaution, CautionWords, ChangeBy, ChangeRule, Consumable, FunctionTest, GradeScale, GradeStep,
@@ -123,6 +125,33 @@ pub struct PackInfo {
     pub invented: bool,
 }
 
+/// One line of `packs.json`, the list of the packs that stand beside it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Listed {
+    pub file: String,
+    pub kind: String,
+    pub id: String,
+    pub title: String,
+    pub invented: bool,
+    /// Only the bench needs it.
+    pub later: bool,
+}
+
+fields!(Listed { file, kind, id, title, invented, later });
+
+impl Listed {
+    /// Reads `packs.json`.
+    ///
+    /// # Errors
+    /// Text that is no such list, with where it is not.
+    pub fn read(text: &str) -> Result<Vec<Self>> {
+        let tree = Tree::of("packs.json", text)?;
+        let bad = |trouble: &str| Error::malformed(format!("The list of packs, packs.json: {trouble}."));
+        let list: Vec<Self> = read::read(tree.0).map_err(|trouble| bad(&trouble))?;
+        if list.iter().any(|pack| pack.file.is_empty()) { Err(bad("a pack names no `file`")) } else { Ok(list) }
+    }
+}
+
 /// All packs in use, joined.
 #[derive(Debug, Clone, Default)]
 pub struct Reference {
@@ -176,19 +205,6 @@ const FORMATS: [&str; 11] = [
     PARTS_FORMAT,
 ];
 
-/// A pack's text taken apart, not yet understood: the first half of [`Reference::add`], for one who lets the browser
-/// paint in between.
-pub struct Tree(serde_json::Value);
-
-impl Tree {
-    /// # Errors
-    /// Text that is no JSON, with line and column.
-    pub fn of(name: &str, text: &str) -> Result<Self> {
-        let tree = serde_json::from_str(text).map_err(|error| Error::malformed(format!("Pack {name}: {error}.")))?;
-        Ok(Self(tree))
-    }
-}
-
 impl Reference {
     /// Joins packs given as `(name, json)`. Questions come first, then makers, models and dating in any order.
     ///
@@ -228,7 +244,7 @@ impl Reference {
     ///
     /// # Errors
     /// A tree that is no pack.
-    pub fn add_tree(&mut self, name: &str, tree: Tree) -> Result<()> {
+    pub fn add_tree(&mut self, name: &str, tree: Tree<'_>) -> Result<()> {
         match self.add_first_tree(name, tree)? {
             None => Ok(()),
             Some(tree) => self.add_later_tree(name, tree),
@@ -240,75 +256,75 @@ impl Reference {
     ///
     /// # Errors
     /// A tree that is no pack.
-    pub fn add_first_tree(&mut self, name: &str, Tree(tree): Tree) -> Result<Option<Tree>> {
+    pub fn add_first_tree<'a>(&mut self, name: &str, tree: Tree<'a>) -> Result<Option<Tree<'a>>> {
         let bad = |trouble: String| Error::malformed(format!("Pack {name}: {trouble}."));
-        match tree.get("format").and_then(serde_json::Value::as_str).unwrap_or_default() {
+        match tree.format() {
             QUESTIONS_FORMAT => {
-                let pack = read::read::<QuestionsPack>(tree).map_err(bad)?;
+                let pack = read::read::<QuestionsPack>(tree.0).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.questions = pack;
             }
             MAKERS_FORMAT => {
-                let pack = read::read::<MakersPack>(tree).map_err(bad)?;
+                let pack = read::read::<MakersPack>(tree.0).map_err(bad)?;
                 self.add_makers(pack.info(), pack.sources, pack.makers);
             }
             MODELS_FORMAT => {
-                let pack = read::read::<ModelsPack>(tree).map_err(bad)?;
+                let pack = read::read::<ModelsPack>(tree.0).map_err(bad)?;
                 self.families.extend(pack.families.iter().cloned());
                 self.add_models(pack.info(), pack.sources, pack.models);
             }
             DATING_FORMAT => {
-                let pack = read::read::<DatingPack>(tree).map_err(bad)?;
+                let pack = read::read::<DatingPack>(tree.0).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.dating = pack;
             }
             CARE_FORMAT => {
-                let pack = read::read::<CarePack>(tree).map_err(bad)?;
+                let pack = read::read::<CarePack>(tree.0).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.care = pack;
             }
             COUNTER_FORMAT => {
-                let pack = read::read::<CounterPack>(tree).map_err(bad)?;
+                let pack = read::read::<CounterPack>(tree.0).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.counter = pack;
             }
-            _ => return Ok(Some(Tree(tree))),
+            _ => return Ok(Some(tree)),
         }
         Ok(None)
     }
 
-    fn add_later_tree(&mut self, name: &str, Tree(tree): Tree) -> Result<()> {
+    fn add_later_tree(&mut self, name: &str, tree: Tree<'_>) -> Result<()> {
         let bad = |trouble: String| Error::malformed(format!("Pack {name}: {trouble}."));
-        match tree.get("format").and_then(serde_json::Value::as_str).unwrap_or_default() {
+        match tree.format() {
             FAULTS_FORMAT => {
-                let pack = read::read::<FaultsPack>(tree).map_err(bad)?;
+                let pack = read::read::<FaultsPack>(tree.0).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.faults = pack;
             }
             WORK_FORMAT => {
-                let pack = read::read::<WorkPack>(tree).map_err(bad)?;
+                let pack = read::read::<WorkPack>(tree.0).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.work = pack;
             }
             MECHANICS_FORMAT => {
-                let pack = read::read::<MechanicsPack>(tree).map_err(bad)?;
+                let pack = read::read::<MechanicsPack>(tree.0).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.mechanics = pack;
             }
             SELLING_FORMAT => {
-                let pack = read::read::<SellingPack>(tree).map_err(bad)?;
+                let pack = read::read::<SellingPack>(tree.0).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.selling = pack;
             }
             PARTS_FORMAT => {
-                let pack = read::read::<PartsPack>(tree).map_err(bad)?;
+                let pack = read::read::<PartsPack>(tree.0).map_err(bad)?;
                 self.packs.push(pack.info());
                 self.add_sources(&pack.id, &pack.sources);
                 self.parts = pack;
