@@ -1,6 +1,8 @@
 //! The shell: opens what is needed, shows the screen of the address, and keeps the word at the foot.
 
+use leptos::mount::{mount_to, mount_to_body};
 use leptos::prelude::*;
+use wasm_bindgen::JsCast;
 
 use crate::drawn;
 use crate::prefs::Theme;
@@ -9,12 +11,22 @@ use crate::screens::identify;
 use crate::state::Shared;
 use crate::{opening, workshop};
 
-#[component]
-pub fn App() -> impl IntoView {
+/// Opens what is needed and puts the screens into the page's `main`, what stays below them after it.
+pub fn open() {
     let shared = Shared::new();
     crate::state::begin(shared);
     let route = route::follow();
+    let Some(main) = document().get_element_by_id("main") else { return };
+    mount_to(main.unchecked_into(), move || {
+        follow_theme(shared);
+        opening::open(shared);
+        view! { <Screens route/> }
+    })
+    .forget();
+    mount_to_body(move || view! { <Foot route/> <SayWord/> });
+}
 
+fn follow_theme(shared: Shared) {
     Effect::new(move |_| {
         let (theme, dark) = match shared.prefs.read().theme {
             Theme::Auto => ("", None),
@@ -26,26 +38,17 @@ pub fn App() -> impl IntoView {
         }
         drawn::set_theme(dark);
     });
-    // The page brings the kinds drawn, to look at while the rest comes; a reel already begun has no use for them.
-    Effect::new(move |_| {
-        let first = route.get() == Route::Identify && shared.kind().is_none();
-        let there = !shared.kinds.read().is_empty() || shared.world.read().is_some();
-        if (!first || there)
-            && let Some(start) = document().get_element_by_id("start")
-        {
-            start.remove();
-        }
-    });
-    opening::open(shared);
+}
 
+#[component]
+fn Screens(route: ReadSignal<Route>) -> impl IntoView {
+    let shared = crate::state::shared();
     // Kept apart from the packs: when they arrive, or are laid out anew, what a finger is on stays in place.
     let shows = Memo::new(move |_| {
         let (route, first) = (route.get(), shared.kind().is_none());
         match &*shared.world.read() {
             Some(Err(trouble)) => Shows::Trouble(trouble.clone()),
-            _ if route == Route::Identify && first && !shared.kinds.read().is_empty() => Shows::Kinds,
-            // What the page brought drawn is still there to look at.
-            None if route == Route::Identify && first => Shows::Nothing,
+            _ if route == Route::Identify && first => Shows::Kinds,
             None => Shows::Waiting,
             Some(Ok(_)) if route == Route::Identify => Shows::Table,
             Some(Ok(world)) => match shared.workshop.get() {
@@ -56,36 +59,33 @@ pub fn App() -> impl IntoView {
             },
         }
     });
-
-    view! {
-        <a class="skip" href="#main" on:click=move |event| {
-            event.prevent_default();
-            if let Some(main) = document().get_element_by_id("main") {
-                let _ = wasm_bindgen::JsCast::unchecked_into::<web_sys::HtmlElement>(main).focus();
-            }
-        }>"Skip to the screen"</a>
-        <main id="main" tabindex="-1">
-            {move || match shows.get() {
-                Shows::Nothing => ().into_any(),
-                Shows::Waiting => view! { <p class="waiting" role="status">"Laying out the packs…"</p> }.into_any(),
-                Shows::Kinds => view! { <identify::PickKind/> }.into_any(),
-                Shows::Trouble(trouble) => view! { <section class="paper"><h1>"The packs can’t be read"</h1><p>{trouble}</p>
-                    <p>"Finds already kept are safe."</p><button class="main" on:click=move |_| { let _ = window().location().reload(); }>"Try again"</button></section> }.into_any(),
-                Shows::Table => view! { <identify::Identify/> }.into_any(),
-                Shows::Screen(route, _) => shared.workshop.get_untracked().map(|workshop| (workshop.screen)(route)).into_any(),
-            }}
-        </main>
-        <Foot route/>
-        <SayWord/>
+    // The page brings the kinds drawn, to look at while the rest comes. They are not drawn again.
+    if let Some(start) = document().get_element_by_id("start") {
+        identify::take_kinds(shared, start.unchecked_ref());
+        Effect::new(move |_| {
+            let _ = start.toggle_attribute_with_force("hidden", shows.get() != Shows::Kinds);
+        });
+    }
+    move || {
+        match shows.get() {
+        Shows::Kinds => ().into_any(),
+        Shows::Waiting => view! { <p class="waiting" role="status">"Laying out the packs…"</p> }.into_any(),
+        Shows::Trouble(trouble) => view! {
+            <section class="paper"><h1>"The packs can’t be read"</h1><p>{trouble}</p>
+            <p>"Finds already kept are safe."</p><button class="main" on:click=move |_| { let _ = window().location().reload(); }>"Try again"</button></section>
+        }
+        .into_any(),
+        Shows::Table => view! { <identify::Identify/> }.into_any(),
+        Shows::Screen(route, _) => shared.workshop.get_untracked().map(|workshop| (workshop.screen)(route)).into_any(),
+    }
     }
 }
 
 /// What stands between head and foot.
 #[derive(Clone, PartialEq)]
 enum Shows {
-    Nothing,
-    Waiting,
     Kinds,
+    Waiting,
     Table,
     Trouble(String),
     Screen(Route, usize),

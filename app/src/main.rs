@@ -23,7 +23,7 @@ mod update;
 
 fn main() {
     install_panic_notice();
-    leptos::mount::mount_to_body(app::App);
+    app::open();
 }
 
 /// After a panic the program can't be trusted to go on: say so, with what is safe and one thing to do.

@@ -2,7 +2,6 @@
 
 use leptos::prelude::*;
 use tailplate_core::key::Learned;
-use tailplate_core::observe::Observation;
 use wasm_bindgen_futures::spawn_local;
 
 use crate::pace::{breathe, next_frame};
@@ -14,25 +13,7 @@ use crate::workshop;
 pub fn open(shared: Shared) {
     spawn_local(async move {
         let (practice, empty) = (shared.prefs.with_untracked(|p| p.practice), Learned::default());
-        let features = packs::load_features(
-            practice,
-            packs::Add::FIRST,
-            |_| (),
-            &empty,
-            |kinds| {
-                if shared.kinds.with_untracked(Vec::is_empty) {
-                    // A kind tapped on the page before the program was there.
-                    let early =
-                        js_sys::Reflect::get(&window(), &"tailplateKind".into()).ok().and_then(|kind| kind.as_string());
-                    if let Some(kind) =
-                        early.filter(|kind| shared.kind().is_none() && kinds.iter().any(|k| k.id == *kind))
-                    {
-                        shared.see(Observation::state("reel_kind", &kind));
-                    }
-                    shared.kinds.set(kinds.to_vec());
-                }
-            },
-        );
+        let features = packs::load_features(practice, packs::Add::FIRST, |_| (), &empty);
         let features = match features.await {
             Ok(features) => features,
             Err(trouble) => return shared.world.set(Some(Err(trouble))),

@@ -2,7 +2,7 @@
 
 use leptos::prelude::window;
 use tailplate_core::key::{Key, Learned};
-use tailplate_core::reference::{Listed, Reference, State, Tree};
+use tailplate_core::reference::{Listed, Reference, Tree};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
@@ -34,7 +34,7 @@ pub async fn load(
     add_own: impl FnOnce(&mut Reference),
     learned: &Learned,
 ) -> Result<World, String> {
-    Ok(load_features(practice, add, add_own, learned, |_| ()).await?.with_lettering())
+    Ok(load_features(practice, add, add_own, learned).await?.with_lettering())
 }
 
 /// As [`load`], but for the lettering: what is not yet asked for what a reel bears can do without it for a moment.
@@ -46,7 +46,6 @@ pub async fn load_features(
     add: Add,
     add_own: impl FnOnce(&mut Reference),
     learned: &Learned,
-    on_kinds: impl Fn(&[State]),
 ) -> Result<Features, String> {
     // What only the bench needs is read when the bench is entered.
     let wanted = |pack: &Listed| (practice || !pack.invented) && (add.later || !pack.later);
@@ -56,7 +55,7 @@ pub async fn load_features(
         let response = start(&pack.file);
         started.push((pack.file, response));
     }
-    // One pack at a time, with the browser let in between: the first screen needs the questions only.
+    // One pack at a time, with the browser let in between.
     // Kept for the life of the page from the start: what takes it down again need not be downloaded.
     let reference: &'static mut Reference = Box::leak(Box::default());
     for (file, response) in started {
@@ -64,9 +63,6 @@ pub async fn load_features(
         let tree = Tree::of(&file, &text).map_err(|error| error.to_string())?;
         breathe().await;
         (add.one)(reference, &file, tree).map_err(|error| error.to_string())?;
-        if let Some(kinds) = reference.questions.features.iter().find(|f| f.id == "reel_kind") {
-            on_kinds(&kinds.states);
-        }
         breathe().await;
     }
     reference.ready().map_err(|error| error.to_string())?;
@@ -129,7 +125,16 @@ async fn list() -> Result<Vec<Listed>, String> {
 
 /// Waited for from now on: a page that is left in the middle drops it without a word.
 fn start(file: &str) -> JsFuture {
-    JsFuture::from(window().fetch_with_str(&format!("reference/{file}")))
+    let address = format!("reference/{file}");
+    JsFuture::from(on_its_way(&address).unwrap_or_else(|| window().fetch_with_str(&address)))
+}
+
+/// A pack that the page asked for before the program was there. It can be read once.
+fn on_its_way(address: &str) -> Option<js_sys::Promise> {
+    let early = js_sys::Reflect::get(&window(), &"tailplatePacks".into()).ok()?.dyn_into::<js_sys::Object>().ok()?;
+    let response = js_sys::Reflect::get(&early, &address.into()).ok()?.dyn_into().ok();
+    let _ = js_sys::Reflect::delete_property(&early, &address.into());
+    response
 }
 
 async fn text_of(file: &str, response: JsFuture) -> Result<String, String> {

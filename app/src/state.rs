@@ -6,7 +6,7 @@ use leptos::prelude::*;
 use tailplate_core::dating::{self, When};
 use tailplate_core::key::{self, Identification, Key};
 use tailplate_core::observe::{About, Observation, Sheet, Value};
-use tailplate_core::reference::{Reference, State};
+use tailplate_core::reference::Reference;
 
 use crate::prefs::{self, Draft, Prefs};
 use crate::workshop::{self, Workshop};
@@ -45,8 +45,6 @@ pub struct Word {
 #[derive(Clone, Copy)]
 pub struct Shared {
     pub world: RwSignal<Option<Result<World, String>>>,
-    /// The kinds of reel, there before the rest of the packs.
-    pub kinds: RwSignal<Vec<State>>,
     pub prefs: RwSignal<Prefs>,
     pub draft: RwSignal<Draft>,
     pub answer: Memo<Option<Answer>>,
@@ -71,7 +69,6 @@ impl Shared {
         });
         Self {
             world,
-            kinds: RwSignal::new(Vec::new()),
             prefs: RwSignal::new(prefs::load()),
             draft,
             answer,
@@ -160,7 +157,7 @@ thread_local! {
     static SHARED: std::cell::OnceCell<Shared> = const { std::cell::OnceCell::new() };
 }
 
-/// The page has one; it is there from the first line of [`crate::app::App`].
+/// The page has one; it is there from the first line of [`crate::app::open`].
 pub fn the_shared() -> Shared {
     SHARED.with(|shared| *shared.get().expect("the page has begun"))
 }

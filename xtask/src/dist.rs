@@ -11,7 +11,10 @@ use std::{
     fs,
     path::{Path, PathBuf},
 };
-use tailplate_core::{drawing, reference::Reference};
+use tailplate_core::{
+    drawing,
+    reference::{Listed, Reference},
+};
 
 /// Builds the app, ready to be served.
 pub fn build(make: Make) -> Result<()> {
@@ -92,29 +95,38 @@ fn copy(from: &Path, to: &Path) -> Result<()> {
     Ok(())
 }
 
-/// The kinds of reel as the app's first screen shows them, into the page itself: seen at once, taps come with the app.
+/// The app's first screen, the kinds of reel, into the page itself: seen at once. And which packs it reads first.
 fn with_first_screen(page: &str) -> Result<String> {
     let questions = String::from_utf8_lossy(&read(&dist().join("reference/questions.json"))?).into_owned();
     let reference = Reference::load([("questions.json", questions.as_str())]).map_err(|error| error.to_string())?;
     let kinds = reference.feature("reel_kind").ok_or("questions.json has no question reel_kind.")?;
     let mut html =
-        String::from("<main><section class=\"paper\"><h1>What kind of reel is it?</h1><div class=\"kinds\">");
+        String::from("<section class=\"paper\" id=\"start\"><h1>What kind of reel is it?</h1><div class=\"kinds\">");
     for kind in &kinds.states {
         let picture = drawing::kind_picture(&kind.id);
         let label = kind.label.replace('&', "&amp;").replace('<', "&lt;");
         html.push_str(&format!(
-            "<div class=\"choice\" data-kind=\"{}\"><span class=\"picture\">{picture}</span><span>{label}</span></div>",
+            "<button class=\"choice\" data-kind=\"{}\"><span class=\"picture\" aria-hidden=\"true\">{picture}</span>\
+             <span>{label}</span></button>",
             kind.id
         ));
     }
-    html.push_str("</div></section></main>");
-    if !page.contains(FIRST_SCREEN) {
-        return Err(format!("app/index.html has no place for the first screen: {FIRST_SCREEN}."));
+    html.push_str("</div></section>");
+    let list = Listed::read(&String::from_utf8_lossy(&read(&dist().join("reference/packs.json"))?));
+    let list = list.map_err(|error| error.to_string())?;
+    let first = list.iter().filter(|pack| !pack.later && !pack.invented).map(|pack| pack.file.as_str());
+    let first: Vec<String> =
+        std::iter::once("packs.json").chain(first).map(|file| format!("\"reference/{file}\"")).collect();
+    for place in [FIRST_SCREEN, FIRST_PACKS] {
+        if !page.contains(place) {
+            return Err(format!("app/index.html has no place for {place}."));
+        }
     }
-    Ok(page.replace(FIRST_SCREEN, &html))
+    Ok(page.replace(FIRST_SCREEN, &html).replace(FIRST_PACKS, &first.join(", ")))
 }
 
 const FIRST_SCREEN: &str = "<!-- first screen -->";
+const FIRST_PACKS: &str = "/* first packs */";
 
 /// JSON without the white space between its parts; strings stay as they are.
 fn without_spaces(json: &str) -> String {

@@ -3,11 +3,14 @@
 use leptos::prelude::*;
 use tailplate_core::drawing;
 use tailplate_core::observe::{About, Observation};
+use wasm_bindgen::JsCast;
+use wasm_bindgen::closure::Closure;
+use web_sys::{Element, HtmlElement};
 
 use crate::drawn::Picture;
 use crate::prefs::Draft;
 use crate::route::{Route, go};
-use crate::state::shared;
+use crate::state::{Shared, shared};
 use crate::widgets::candidates::{Candidates, verdict_in_words};
 use crate::widgets::checks::NextChecks;
 use crate::widgets::marks::MarkMap;
@@ -26,23 +29,28 @@ pub fn Identify() -> impl IntoView {
     }
 }
 
-#[component]
-pub fn PickKind() -> impl IntoView {
-    let shared = shared();
-    let kinds = shared.kinds.get_untracked();
-    view! {
-        <section class="paper">
-            <h1>"What kind of reel is it?"</h1>
-            <div class="kinds">
-                {kinds.into_iter().map(|kind| view! {
-                    <button class="choice" on:click=move |_| shared.see(Observation::state("reel_kind", &kind.id))>
-                        <Picture svg=drawing::kind_picture(&kind.id)/>
-                        <span>{kind.label.clone()}</span>
-                    </button>
-                }).collect_view()}
-            </div>
-        </section>
+/// Listens to the kinds that the page brings; one may have been tapped before the program was there.
+pub fn take_kinds(shared: Shared, kinds: &HtmlElement) {
+    let take = move |button: &Element| {
+        if let Some(kind) = button.get_attribute("data-kind") {
+            shared.see(Observation::state("reel_kind", &kind));
+        }
+    };
+    if let Ok(Some(early)) = kinds.query_selector(".taken") {
+        let _ = early.class_list().remove_1("taken");
+        if shared.kind().is_none() {
+            take(&early);
+        }
     }
+    let on_tap = Closure::<dyn Fn(web_sys::Event)>::new(move |event: web_sys::Event| {
+        let tapped = event.target().and_then(|target| target.dyn_into::<Element>().ok());
+        if let Some(button) = tapped.and_then(|at| at.closest("[data-kind]").ok().flatten()) {
+            take(&button);
+        }
+    });
+    kinds.set_onclick(Some(on_tap.as_ref().unchecked_ref()));
+    // As long as the page itself.
+    on_tap.forget();
 }
 
 #[component]
