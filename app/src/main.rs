@@ -23,7 +23,11 @@ mod update;
 
 fn main() {
     install_panic_notice();
-    app::open();
+    // Making the program ready was one long task already.
+    wasm_bindgen_futures::spawn_local(async {
+        pace::breathe().await;
+        app::open();
+    });
 }
 
 /// After a panic the program can't be trusted to go on: say so, with what is safe and one thing to do.

@@ -27,7 +27,7 @@ pub fn open(shared: Shared) {
             mark_usable();
             breathe().await;
         }
-        shared.world.set(Some(Ok(features.with_lettering())));
+        shared.world.set(Some(Ok(features.with_lettering().await)));
         next_frame().await;
         if begun {
             mark_usable();

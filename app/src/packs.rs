@@ -34,7 +34,7 @@ pub async fn load(
     add_own: impl FnOnce(&mut Reference),
     learned: &Learned,
 ) -> Result<World, String> {
-    Ok(load_features(practice, add, add_own, learned).await?.with_lettering())
+    Ok(load_features(practice, add, add_own, learned).await?.with_lettering().await)
 }
 
 /// As [`load`], but for the lettering: what is not yet asked for what a reel bears can do without it for a moment.
@@ -85,8 +85,10 @@ impl Features {
         World::keep(self.reference, self.key.clone())
     }
 
-    pub fn with_lettering(mut self) -> World {
-        self.key.add_lettering(self.reference);
+    pub async fn with_lettering(mut self) -> World {
+        self.key.gather_lettering(self.reference);
+        breathe().await;
+        self.key.index_lettering(self.reference);
         World::keep(self.reference, self.key)
     }
 }

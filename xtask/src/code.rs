@@ -4,7 +4,7 @@
 use crate::{
     dist::files,
     place::{self, path, wasm_target},
-    say::{Result, make_folder, read, run},
+    say::{Result, make_folder, read, run, write},
     tools, wasm,
 };
 use std::{
@@ -79,6 +79,8 @@ pub fn finish(program: &Path, folder: &Path, make: Make) -> Result<()> {
     cut.main_module = &bridge;
     cut.link_name = "./parts.js";
     wasm_split_cli_support::transform(cut).map_err(|error| format!("The program can't be cut in parts: {error}."))?;
+    let parts = stage.join("parts.js");
+    write(&parts, one_at_a_time(&String::from_utf8_lossy(&read(&parts)?))?)?;
 
     let mut bindgen = wasm_bindgen_cli_support::Bindgen::new();
     let made =
@@ -101,6 +103,30 @@ pub fn finish(program: &Path, folder: &Path, make: Make) -> Result<()> {
         let running: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
         running.into_iter().try_for_each(|one| one.join().expect("a worker tells of its trouble"))
     })
+}
+
+/// Thirty requests in one turn of the browser would hold up whoever taps meanwhile: one in each turn.
+fn one_at_a_time(parts: &str) -> Result<String> {
+    const REQUEST: &str = "= fetch(new URL(";
+    if !parts.contains(REQUEST) {
+        return Err(
+            "The parts of the program are not asked for as they were: one_at_a_time must be written anew.".into()
+        );
+    }
+    const IN_TURN: &str = "
+let asked = Promise.resolve();
+const nextTurn = () => new Promise((done) => {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = () => { port1.close(); done(); };
+    port2.postMessage(0);
+});
+function fetchInTurn(address) {
+    const response = asked.then(() => fetch(address));
+    asked = asked.then(nextTurn);
+    return response;
+}
+";
+    Ok(parts.replace(REQUEST, "= fetchInTurn(new URL(") + IN_TURN)
 }
 
 fn shrink(file: &Path, target: &Path, make: Make) -> Result<()> {

@@ -60,7 +60,7 @@ impl Key {
         key
     }
 
-    /// The first half of [`Key::build`], for one who lets a browser in between: it reads no lettering yet.
+    /// The first step of [`Key::build`], for one who lets a browser in between: it reads no lettering yet.
     pub fn of_features(reference: &Reference, learned: &Learned) -> Key {
         Self::laid_out(reference, learned, &mut |row, tell| {
             let facts = &reference.models[row.model as usize].variants[row.variant as usize].features;
@@ -68,9 +68,20 @@ impl Key {
         })
     }
 
-    /// The second half.
+    /// The rest of it.
     pub fn add_lettering(&mut self, reference: &Reference) {
-        self.lettering = Lettering::build(reference, &self.rows, &self.spans);
+        self.gather_lettering(reference);
+        self.index_lettering(reference);
+    }
+
+    /// The second step: who bears which text.
+    pub fn gather_lettering(&mut self, reference: &Reference) {
+        self.lettering = Lettering::gather(reference, &self.rows, &self.spans);
+    }
+
+    /// The third: from here on lettering is read.
+    pub fn index_lettering(&mut self, reference: &Reference) {
+        self.lettering.index(reference);
     }
 
     /// Builds with the facts of each variant from elsewhere.

@@ -87,7 +87,8 @@ pub(super) struct Lettering {
 }
 
 impl Lettering {
-    pub fn build(reference: &Reference, rows: &[Row], spans: &[u32]) -> Self {
+    /// Without the index, by which it is read.
+    pub fn gather(reference: &Reference, rows: &[Row], spans: &[u32]) -> Self {
         let place_of = |id: &str| {
             let at = reference.questions.mark_places.iter().position(|place| place.id == id);
             at.map_or(u16::MAX, |at| at as u16)
@@ -145,8 +146,8 @@ impl Lettering {
         Lettering {
             sets,
             sets_of_row,
-            plain: Plain::of(reference),
-            index: MarkIndex::build(texts.texts.iter().map(String::as_str)),
+            plain: Plain::default(),
+            index: MarkIndex::default(),
             texts: texts.texts,
             rows: texts.rows,
             makers: texts.makers,
@@ -155,6 +156,11 @@ impl Lettering {
             well_recorded,
             places,
         }
+    }
+
+    pub fn index(&mut self, reference: &Reference) {
+        self.plain = Plain::of(reference);
+        self.index = MarkIndex::build(self.texts.iter().map(String::as_str));
     }
 
     /// Struck texts of the packs that the reading may show.
