@@ -1,6 +1,7 @@
 //! At the market, with no network and one free hand: which reel is this, and when was it made?
 
-use tailplate_tests::{Browser, Server, journey, photo, stored};
+use serde_json::json;
+use tailplate_tests::{Browser, Engine, Server, in_engine, journey, photo, stored};
 
 journey!(
     /// Loaded once at home; at the market the reel on the table is named, kept, and found again.
@@ -148,3 +149,22 @@ journey!(
         assert_eq!(browser.console_errors(), Vec::<String>::new());
     }
 );
+
+/// The page shows the kinds before the program is there: what is tapped then is not lost.
+#[test]
+fn a_kind_tapped_before_the_program_is_there_is_taken() {
+    in_engine(Engine::Chromium, |engine| {
+        let server = Server::start();
+        let browser = Browser::start(engine);
+        let tap = "addEventListener('DOMContentLoaded', () => {
+            for (const at of [0, 1]) document.querySelectorAll('[data-kind]')[at].click();
+            window.taken = [...document.querySelectorAll('.taken')].map(kind => kind.innerText);
+        })";
+        browser.devtools("Page.addScriptToEvaluateOnNewDocument", json!({ "source": tap }));
+        browser.open(&server.url());
+        browser.see("What does it say?");
+        assert_eq!(browser.js("return window.taken"), json!(["Baitcasting"]), "the last tap counts");
+        assert!(!browser.shows("What kind of reel is it?"), "the kinds are put away");
+        assert_eq!(count(&browser, "#start .taken"), 0, "none is marked when they come back");
+    });
+}
