@@ -62,9 +62,7 @@ fn last_word(text: &str) -> &str {
 
 /// A text that a maker strikes.
 pub(super) struct Borne<'a> {
-    text: &'a str,
-    /// Its number among the [`Texts`].
-    pub number: Option<usize>,
+    pub text: &'a str,
     pub role: Role,
     /// It names a single model of his (`ALDER 300`): then it speaks for no other.
     pub of_a_model: bool,
@@ -76,7 +74,7 @@ impl Borne<'_> {
     }
 }
 
-pub(super) fn borne<'a>(reference: &Reference, maker: &'a Maker, texts: &mut Texts) -> Vec<Borne<'a>> {
+pub(super) fn borne<'a>(reference: &Reference, maker: &'a Maker) -> Vec<Borne<'a>> {
     let own: Vec<&Model> = reference.models.iter().filter(|model| model.maker == maker.id).collect();
     let name = maker.name.to_uppercase();
     let mut all = Vec::new();
@@ -86,7 +84,7 @@ pub(super) fn borne<'a>(reference: &Reference, maker: &'a Maker, texts: &mut Tex
         // A model's name counts as such unless the maker bears it too.
         let plain = || !text.trim().contains(' ') && !name.contains(&text.trim().to_uppercase());
         let of_a_model = own.iter().any(|model| is_called(model, word)) && (figures || plain());
-        all.push(Borne { text, number: texts.of(text), role, of_a_model });
+        all.push(Borne { text, role, of_a_model });
     });
     all
 }

@@ -97,14 +97,11 @@ impl Lettering {
         let mut well_recorded = vec![false; rows.len()];
         let mut places = vec![Vec::new(); rows.len()];
         let mut maker_of_row = vec![u32::MAX; rows.len()];
-        let mut of_makers: Vec<Vec<Borne>> = Vec::new();
-        for maker in &reference.makers {
-            of_makers.push(borne(reference, maker, &mut texts));
-        }
+        let of_makers: Vec<Vec<Borne>> = reference.makers.iter().map(|maker| borne(reference, maker)).collect();
         for (at, model) in reference.models.iter().enumerate() {
             let span = spans[at]..spans[at + 1];
             let maker = reference.makers.iter().position(|maker| maker.id == model.maker);
-            // What all its variants bear.
+            // What all its variants bear, each looked up once.
             let mut shared: Vec<(Option<usize>, Role)> = Vec::new();
             for number in &model.numbers {
                 shared.push((texts.of(number), Role::Number));
@@ -119,7 +116,8 @@ impl Lettering {
                 (Some(brand), _) => shared.push((texts.of(brand), Role::Brand)),
                 (None, Some(maker)) => {
                     let whose = |it: &&Borne| it.role == Role::Maker && (!it.of_a_model || it.is_of(model));
-                    shared.extend(of_makers[maker].iter().filter(whose).map(|borne| (borne.number, borne.role)));
+                    shared
+                        .extend(of_makers[maker].iter().filter(whose).map(|borne| (texts.of(borne.text), borne.role)));
                 }
                 (None, None) => {}
             }
@@ -138,7 +136,8 @@ impl Lettering {
         for (at, maker) in reference.makers.iter().enumerate() {
             if !maker.seller_only {
                 for borne in of_makers[at].iter().filter(|borne| !borne.of_a_model) {
-                    texts.maker(borne.number, at as u32, borne.role);
+                    let text = texts.of(borne.text);
+                    texts.maker(text, at as u32, borne.role);
                 }
             }
         }

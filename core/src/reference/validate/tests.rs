@@ -1,6 +1,6 @@
 //! One planted fault of each kind, each in a small invented pack.
 
-use super::super::Reference;
+use super::super::{Listed, Reference};
 use super::*;
 
 const QUESTIONS: &str = r#"{"format": "tailplate-questions/1", "id": "q", "title": "Q",
@@ -317,4 +317,22 @@ fn loading_refuses_an_id_used_twice() {
     let twice = MODELS.replacen(r#""id": "tarn-2", "maker""#, r#""id": "tarn-1", "maker""#, 1);
     let error = Reference::load([("q.json", QUESTIONS), ("d.json", twice.as_str())]).unwrap_err();
     assert!(error.to_string().contains("this id is used twice"), "{error}");
+}
+
+#[test]
+fn a_list_of_packs_says_what_is_wrong_with_it() {
+    let list = r#"[{"file": "q.json", "later": true}, {"file": "d.json", "invented": true}]"#;
+    let read = Listed::read(list).unwrap();
+    assert_eq!(
+        read.iter().map(|pack| (pack.file.as_str(), pack.later, pack.invented)).collect::<Vec<_>>(),
+        [("q.json", true, false), ("d.json", false, true)]
+    );
+    for (old, new, expected) in [
+        ("\"later\": true", "\"latter\": true", "1: there is no field `latter` here"),
+        ("\"file\": \"q.json\", ", "", "a pack names no `file`"),
+        ("]", "", "EOF"),
+    ] {
+        let error = Listed::read(&list.replace(old, new)).unwrap_err().to_string();
+        assert!(error.contains("packs.json") && error.contains(expected), "{old} → {new}: {error}");
+    }
 }
