@@ -11,7 +11,7 @@ use crate::screens::identify;
 use crate::state::Shared;
 use crate::{opening, workshop};
 
-/// Opens what is needed and puts the screens into the page's `main`, what stays below them after it.
+/// Opens what is needed and puts the screens into the page's `main`, the last word after it.
 pub fn open() {
     let shared = Shared::new();
     crate::state::begin(shared);
@@ -19,11 +19,12 @@ pub fn open() {
     let Some(main) = document().get_element_by_id("main") else { return };
     mount_to(main.unchecked_into(), move || {
         follow_theme(shared);
+        mark_place(route);
         opening::open(shared);
         view! { <Screens route/> }
     })
     .forget();
-    mount_to_body(move || view! { <Foot route/> <SayWord/> });
+    mount_to_body(move || view! { <SayWord/> });
 }
 
 fn follow_theme(shared: Shared) {
@@ -91,35 +92,19 @@ enum Shows {
     Screen(Route, usize),
 }
 
-/// The places, low enough for the thumb.
-#[component]
-fn Foot(route: ReadSignal<Route>) -> impl IntoView {
-    let places = [
-        (Route::Identify, "Name it", ICON_NAME),
-        (Route::Finds, "Finds", ICON_FINDS),
-        (Route::Jobs, "Jobs", ICON_JOBS),
-        (Route::Bench, "Bench", ICON_BENCH),
-        (Route::More, "More", ICON_MORE),
-    ];
-    view! {
-        <nav class="foot" aria-label="Places">
-            {places.into_iter().map(|(place, name, icon)| {
-                let here = { let place = place.clone(); move || route.get() == place };
-                let current = move || if here() { Some("page") } else { None };
-                view! { <a href=place.href() aria-current=current>
-                    <svg viewBox="0 0 24 24" aria-hidden="true"><path d=icon></path></svg>
-                    <span>{name}</span></a> }
-            }).collect_view()}
-        </nav>
-    }
+/// The page brings the places, low enough for the thumb; which of them is on the screen is said here.
+fn mark_place(route: ReadSignal<Route>) {
+    Effect::new(move |_| {
+        let find = |link: &str| document().query_selector(link).ok().flatten();
+        let here = find(&format!(".foot [href=\"{}\"]", route.get().href()));
+        if let Some(last) = find(".foot [aria-current]") {
+            let _ = last.remove_attribute("aria-current");
+        }
+        if let Some(here) = here {
+            let _ = here.set_attribute("aria-current", "page");
+        }
+    });
 }
-
-const ICON_NAME: &str = "M12 3a8 8 0 1 0 0 16a8 8 0 0 0 0-16M12 8a3 3 0 1 0 0 6a3 3 0 0 0 0-6M12 11h9M21 9v4M8 21h8";
-const ICON_JOBS: &str = "M6 4h12v17H6zM9 2.5h6v3H9zM9 10h6M9 13.5h6M9 17h4";
-const ICON_FINDS: &str = "M9 4h6l5 5v12H4V9zM12 8.5a1 1 0 1 0 .01 0M7 14h10M7 17h7";
-/// A screwdriver over the edge of the bench.
-const ICON_BENCH: &str = "M10 3h4v7h-4zM11 10v5h2v-5M10.5 15h3M2 19h20M5 19v2M19 19v2";
-const ICON_MORE: &str = "M4 6h16M4 12h16M4 18h16";
 
 /// The last word to the person, with an undo where there is one.
 #[component]

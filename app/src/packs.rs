@@ -1,8 +1,10 @@
 //! Fetching the packs and building what reasons over them.
 
+use std::borrow::Cow;
+
 use leptos::prelude::window;
 use tailplate_core::key::{Key, Learned};
-use tailplate_core::reference::{Listed, Reference, Tree};
+use tailplate_core::reference::{Listed, Reference, Tree, sequence};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
@@ -13,8 +15,10 @@ use crate::state::World;
 #[derive(Clone, Copy)]
 pub struct Add {
     later: bool,
-    one: fn(&mut Reference, &str, Tree<'_>) -> tailplate_core::Result<()>,
+    one: AddOne,
 }
+
+type AddOne = fn(&mut Reference, &str, Tree<'_>) -> tailplate_core::Result<()>;
 
 impl Add {
     /// Those that naming a reel needs.
@@ -48,24 +52,7 @@ pub async fn load_features(
     learned: &Learned,
 ) -> Result<Features, String> {
     // What only the bench needs is read when the bench is entered.
-    let wanted = |pack: &Listed| (practice || !pack.invented) && (add.later || !pack.later);
-    // All requests start before the first is waited for.
-    let mut started: Vec<(String, JsFuture)> = Vec::new();
-    for pack in list().await?.into_iter().filter(wanted) {
-        let response = start(&pack.file);
-        started.push((pack.file, response));
-    }
-    // One pack at a time, with the browser let in between.
-    // Kept for the life of the page from the start: what takes it down again need not be downloaded.
-    let reference: &'static mut Reference = Box::leak(Box::default());
-    for (file, response) in started {
-        let text = text_of(&file, response).await?;
-        let tree = Tree::of(&file, &text).map_err(|error| error.to_string())?;
-        breathe().await;
-        (add.one)(reference, &file, tree).map_err(|error| error.to_string())?;
-        breathe().await;
-    }
-    reference.ready().map_err(|error| error.to_string())?;
+    let reference = read(|pack| (practice || !pack.invented) && (add.later || !pack.later), add.one).await?;
     add_own(reference);
     breathe().await;
     let key = Key::of_features(reference, learned);
@@ -106,37 +93,61 @@ pub async fn bench() -> Result<&'static Reference, String> {
         return Ok(ready);
     }
     let wanted = |pack: &Listed| pack.later || matches!(pack.kind.as_str(), "questions" | "counter");
-    let reference: &'static mut Reference = Box::leak(Box::default());
-    for Listed { file, .. } in list().await?.into_iter().filter(wanted) {
-        let text = text_of(&file, start(&file)).await?;
-        let tree = Tree::of(&file, &text).map_err(|error| error.to_string())?;
-        breathe().await;
-        reference.add_tree(&file, tree).map_err(|error| error.to_string())?;
-        breathe().await;
-    }
-    reference.ready().map_err(|error| error.to_string())?;
-    let ready: &'static Reference = reference;
+    let ready: &'static Reference = read(wanted, Add::ALL.one).await?;
     BENCH.set(Some(ready));
     Ok(ready)
 }
 
-async fn list() -> Result<Vec<Listed>, String> {
-    let text = text_of("packs.json", start("packs.json")).await?;
-    Listed::read(&text).map_err(|error| error.to_string())
+/// A pack that is here, or on its way.
+enum Pack<'a> {
+    Here(&'a str),
+    Coming(JsFuture),
+}
+
+/// Reads packs one at a time, with the browser let in between. They are kept for the life of the page from the start: what
+/// takes them down again need not be downloaded.
+async fn read(wanted: impl Fn(&Listed) -> bool, add: AddOne) -> Result<&'static mut Reference, String> {
+    let first = first().await?;
+    let mut texts = sequence::texts(&first);
+    let list = Listed::read(texts.next().unwrap_or_default()).map_err(|error| error.to_string())?;
+    // All requests start before the first is waited for.
+    let mut packs = Vec::new();
+    for pack in list {
+        let here = if pack.is_first() { texts.next().map(Pack::Here) } else { None };
+        if wanted(&pack) {
+            packs.push((here.unwrap_or_else(|| Pack::Coming(start(&pack.file))), pack.file));
+        }
+    }
+    let reference: &'static mut Reference = Box::leak(Box::default());
+    for (pack, file) in packs {
+        let text = match pack {
+            Pack::Here(text) => Cow::Borrowed(text),
+            Pack::Coming(response) => Cow::Owned(text_of(&file, response).await?),
+        };
+        let tree = Tree::of(&file, &text).map_err(|error| error.to_string())?;
+        breathe().await;
+        add(reference, &file, tree).map_err(|error| error.to_string())?;
+        breathe().await;
+    }
+    reference.ready().map_err(|error| error.to_string())?;
+    Ok(reference)
+}
+
+/// The list of packs and those that naming a reel needs, one after the other; the build joins them.
+async fn first() -> Result<String, String> {
+    const FILE: &str = "first.json-seq";
+    // The page asked for it before the program was there.
+    const ON_ITS_WAY: &str = "tailplatePacks";
+    let asked = js_sys::Reflect::get(&window(), &ON_ITS_WAY.into()).ok();
+    let asked = asked.and_then(|asked| asked.dyn_into::<js_sys::Promise>().ok());
+    // What came can be read once.
+    let _ = js_sys::Reflect::delete_property(&window(), &ON_ITS_WAY.into());
+    text_of(FILE, asked.map_or_else(|| start(FILE), JsFuture::from)).await
 }
 
 /// Waited for from now on: a page that is left in the middle drops it without a word.
 fn start(file: &str) -> JsFuture {
-    let address = format!("reference/{file}");
-    JsFuture::from(on_its_way(&address).unwrap_or_else(|| window().fetch_with_str(&address)))
-}
-
-/// A pack that the page asked for before the program was there. It can be read once.
-fn on_its_way(address: &str) -> Option<js_sys::Promise> {
-    let early = js_sys::Reflect::get(&window(), &"tailplatePacks".into()).ok()?.dyn_into::<js_sys::Object>().ok()?;
-    let response = js_sys::Reflect::get(&early, &address.into()).ok()?.dyn_into().ok();
-    let _ = js_sys::Reflect::delete_property(&early, &address.into());
-    response
+    JsFuture::from(window().fetch_with_str(&format!("reference/{file}")))
 }
 
 async fn text_of(file: &str, response: JsFuture) -> Result<String, String> {

@@ -110,6 +110,7 @@ fn content_type(path: &str) -> &'static str {
         // A stream compiler takes this type only when it stands alone.
         "wasm" => "application/wasm",
         "json" | "map" => "application/json",
+        "json-seq" => "application/json-seq",
         "webmanifest" => "application/manifest+json",
         "svg" => "image/svg+xml",
         "png" => "image/png",

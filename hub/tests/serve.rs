@@ -21,6 +21,7 @@ impl Folder {
         put("index.html", PAGE.as_bytes());
         put("sw.js", b"self.x=1");
         put("manifest.webmanifest", b"{}");
+        put("reference/first.json-seq", b"\x1e{}\n");
         put("icon.svg", b"<svg/>");
         put("photo.webp", b"RIFF");
         put("app-0123456789abcdef_bg.wasm", b"\0asm plain");
@@ -119,6 +120,7 @@ fn each_file_has_its_type_and_the_shell_is_at_the_root() {
         ("/app-0123456789abcdef.js", "text/javascript; charset=utf-8"),
         (WASM, "application/wasm"),
         ("/manifest.webmanifest", "application/manifest+json"),
+        ("/reference/first.json-seq", "application/json-seq"),
         ("/icon.svg", "image/svg+xml"),
         ("/photo.webp", "image/webp"),
         ("/reference/questions.json", "application/json"),

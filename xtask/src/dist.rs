@@ -13,7 +13,7 @@ use std::{
 };
 use tailplate_core::{
     drawing,
-    reference::{Listed, Reference},
+    reference::{Listed, Reference, sequence},
 };
 
 /// Builds the app, ready to be served.
@@ -53,6 +53,7 @@ pub fn build(make: Make) -> Result<()> {
             .replace("\"code/", &format!("\"{named}/"))
             .replace("\"./code/", &format!("\"./{named}/"));
         write(&dist().join("index.html"), with_first_screen(&page)?)?;
+        join_first_packs(&dist().join("reference"))?;
         worker::write_list(&dist())?;
         if make == Make::Finished {
             sizes::compress(&dist())?;
@@ -95,7 +96,7 @@ fn copy(from: &Path, to: &Path) -> Result<()> {
     Ok(())
 }
 
-/// The app's first screen, the kinds of reel, into the page itself: seen at once. And which packs it reads first.
+/// The app's first screen, the kinds of reel, into the page itself: seen at once.
 fn with_first_screen(page: &str) -> Result<String> {
     let questions = String::from_utf8_lossy(&read(&dist().join("reference/questions.json"))?).into_owned();
     let reference = Reference::load([("questions.json", questions.as_str())]).map_err(|error| error.to_string())?;
@@ -112,21 +113,27 @@ fn with_first_screen(page: &str) -> Result<String> {
         ));
     }
     html.push_str("</div></section>");
-    let list = Listed::read(&String::from_utf8_lossy(&read(&dist().join("reference/packs.json"))?));
-    let list = list.map_err(|error| error.to_string())?;
-    let first = list.iter().filter(|pack| !pack.later && !pack.invented).map(|pack| pack.file.as_str());
-    let first: Vec<String> =
-        std::iter::once("packs.json").chain(first).map(|file| format!("\"reference/{file}\"")).collect();
-    for place in [FIRST_SCREEN, FIRST_PACKS] {
-        if !page.contains(place) {
-            return Err(format!("app/index.html has no place for {place}."));
-        }
+    if !page.contains(FIRST_SCREEN) {
+        return Err(format!("app/index.html has no place for {FIRST_SCREEN}."));
     }
-    Ok(page.replace(FIRST_SCREEN, &html).replace(FIRST_PACKS, &first.join(", ")))
+    Ok(page.replace(FIRST_SCREEN, &html))
 }
 
 const FIRST_SCREEN: &str = "<!-- first screen -->";
-const FIRST_PACKS: &str = "/* first packs */";
+
+/// The list of packs and those that naming a reel needs become one file: each file asked for delays the start.
+fn join_first_packs(folder: &Path) -> Result<()> {
+    let list = folder.join("packs.json");
+    let text = |file: &Path| Ok::<_, String>(String::from_utf8_lossy(&read(file)?).into_owned());
+    let listed = Listed::read(&text(&list)?).map_err(|error| error.to_string())?;
+    let first = listed.iter().filter(|pack| pack.is_first()).map(|pack| folder.join(&pack.file));
+    let files: Vec<PathBuf> = std::iter::once(list).chain(first).collect();
+    let texts = files.iter().map(|file| text(file)).collect::<Result<Vec<String>>>()?;
+    write(&folder.join("first.json-seq"), sequence::join(texts.iter().map(String::as_str)))?;
+    files.iter().try_for_each(|file| {
+        fs::remove_file(file).map_err(|error| format!("{} can't be taken out of dist: {error}.", file.display()))
+    })
+}
 
 /// JSON without the white space between its parts; strings stay as they are.
 fn without_spaces(json: &str) -> String {

@@ -16,7 +16,7 @@ const MOST_FOR_PACKS: u64 = 250 * 1024;
 
 /// Writes a `.br` beside each file that gains by it.
 pub fn compress(dist: &Path) -> Result<()> {
-    let ends = ["html", "js", "css", "wasm", "json", "svg", "webmanifest"];
+    let ends = ["html", "js", "css", "wasm", "json", "json-seq", "svg", "webmanifest"];
     let wanted = |file: &Path| file.extension().and_then(|end| end.to_str()).is_some_and(|end| ends.contains(&end));
     let files: Vec<_> = files(dist)?.into_iter().filter(|file| wanted(file)).collect();
     let results: Vec<Result<()>> = thread::scope(|scope| {

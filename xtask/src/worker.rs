@@ -53,7 +53,7 @@ fn fill(template: &str, listed: &[(String, String)]) -> Result<String> {
 
 /// The files that a page names in quotes, by their endings.
 fn names(page: &str) -> Vec<String> {
-    let ends = [".js", ".wasm", ".css", ".svg", ".png", ".ico", ".json", ".webmanifest", ".woff2"];
+    let ends = [".js", ".wasm", ".css", ".svg", ".png", ".ico", ".json", ".json-seq", ".webmanifest", ".woff2"];
     let quoted = page.split(['"', '\'']).filter(|words| ends.iter().any(|end| words.ends_with(end)));
     let local = quoted.filter(|words| !words.contains("://") && !words.contains(char::is_whitespace));
     local.map(|words| words.trim_start_matches("./").trim_start_matches('/').to_string()).collect()

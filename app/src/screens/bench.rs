@@ -35,7 +35,7 @@ pub fn Bench() -> impl IntoView {
             }.into_any(),
             Ok(reels) => view! { <ul class="plain-list">{reels.into_iter().map(|row| {
                 let id = row.id.clone();
-                view! { <li class="on-bench"><OneLine line=Some(line(world, &row))/><BenchWays id/></li> }
+                view! { <li class="on-bench"><OneLine line=line(world, &row)/><BenchWays id/></li> }
             }).collect_view()}</ul> }.into_any(),
         })
     };

@@ -10,7 +10,7 @@ use crate::route::{Route, go};
 use crate::state::shared;
 use crate::store;
 use crate::widgets::line::{Line, Picture};
-use crate::widgets::rows::Windowed;
+use crate::widgets::windowed::Windowed;
 use crate::words;
 
 #[component]

@@ -29,24 +29,31 @@ pub fn Search() -> impl IntoView {
     let count = RwSignal::new(None::<usize>);
     // The count is still the one of the words before.
     let counting = RwSignal::new(true);
-    // The words last looked for to the end, on which turn of the shelf, and what they left: what goes on is among it.
-    let before = StoredValue::new((String::new(), 0_u32, Arc::new(Vec::<u32>::new())));
+    let before = StoredValue::new(Vec::<Left>::new());
     let latest = StoredValue::new(0_u32);
     Effect::new(move |_| {
         let turn = shelf::turn();
         let (words, Some(Ok(()))) = (sought.get().to_lowercase(), ready.get()) else { return };
-        let (among, same_turn, same_words) = before.with_value(|(last, of, found)| {
-            let among = !last.is_empty() && words.starts_with(last) && *of == turn;
-            (among.then(|| found.clone()), *of == turn, words == *last && *of > 0)
+        let (among, same_turn, same_words) = before.with_value(|before| {
+            let last = before.last();
+            let same_turn = last.is_some_and(|last| last.turn == turn);
+            // Nothing is left out where nothing was looked for.
+            let whole = |left: &&Left| !left.words.is_empty() && words.starts_with(&left.words);
+            let among = if same_turn { before.iter().rfind(whole).cloned() } else { None };
+            (among, same_turn, last.is_some_and(|last| last.words == words))
         });
-        let mut hunt = Hunt { wanted: Wanted::new(world, &words), among, looked_at: 0, found: Vec::new() };
+        let wanted = Wanted::after(world, &words, among.as_ref().map_or("", |left| &left.words));
+        let mut hunt = Hunt { wanted, among: among.map(|left| left.places), looked_at: 0, found: Vec::new() };
         latest.update_value(|n| *n = n.wrapping_add(1));
         let mine = latest.get_value();
         let whole = move |words: String, found: Vec<u32>| {
             places.set(found.clone());
             count.set(Some(found.len()));
             counting.set(false);
-            before.set_value((words, turn, Arc::new(found)));
+            before.update_value(|before| {
+                before.retain(|left| left.turn == turn && left.words != words && words.starts_with(&left.words));
+                before.push(Left { words, turn, places: Arc::new(found) });
+            });
         };
         // What was there before stays below it for a frame or two, if the shelf is still the one it was taken from.
         let begin = move |found: &[u32]| {
@@ -97,6 +104,16 @@ pub fn Search() -> impl IntoView {
             <Rows places/>
         </section>
     }
+}
+
+/// What words left that were looked for to the end. Those of one word stand one letter after the other: what goes on is
+/// among them, and so is what goes back.
+#[derive(Clone)]
+struct Left {
+    words: String,
+    /// The turn of the shelf.
+    turn: u32,
+    places: Arc<Vec<u32>>,
 }
 
 /// A search on its way through the shelf.

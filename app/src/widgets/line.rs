@@ -2,9 +2,12 @@
 //!
 //! Lists write twenty of them anew at each key of a search. They are filled by hand: what stays is not touched.
 
+use std::cell::OnceCell;
+
 use leptos::prelude::*;
 use tailplate_core::drawing;
 use tailplate_core::record::Kind;
+use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::spawn_local;
 use web_sys::{Element, HtmlAnchorElement};
 
@@ -41,18 +44,65 @@ const INSIDE: &str = "<span class=\"thumb\"></span><span><b> </b><small> </small
 /// Whose photo is on its way to this line; when it arrives, another may stand here.
 const COMING: &str = "data-coming";
 
+thread_local! {
+    /// A line that says nothing yet, to copy: quicker than to have its words read again.
+    static EMPTY: OnceCell<Option<HtmlAnchorElement>> = const { OnceCell::new() };
+}
+
 #[component]
-pub fn OneLine(#[prop(into)] line: Signal<Option<Line>>) -> impl IntoView {
+pub fn OneLine(line: Line) -> impl IntoView {
     let link: NodeRef<leptos::html::A> = NodeRef::new();
-    Effect::new(move |last: Option<Option<(Line, bool)>>| {
-        let last = last.flatten();
-        let (Some(link), Some(line)) = (link.get(), line.get()) else { return last };
-        let dark = drawn::on_dark();
-        let same_look = last.as_ref().is_some_and(|(_, was)| *was == dark);
-        let _ = fill(&link, last.as_ref().map(|(line, _)| line), &line, same_look);
-        Some((line, dark))
+    let mut written = None;
+    Effect::new(move |_| {
+        let Some(link) = link.get() else { return };
+        written.get_or_insert_with(|| Written { link, last: None }).write(Some(line.clone()));
     });
     view! { <a class="find-row" node_ref=link inner_html=INSIDE></a> }
+}
+
+/// A line on the page.
+pub struct Written {
+    link: HtmlAnchorElement,
+    /// What it says, and whether that is drawn for a dark page.
+    last: Option<(Line, bool)>,
+}
+
+impl Written {
+    /// One that says nothing yet. None: the browser makes none.
+    pub fn new() -> Option<Self> {
+        let empty = || -> Option<HtmlAnchorElement> {
+            let link: HtmlAnchorElement = document().create_element("a").ok()?.unchecked_into();
+            link.set_class_name("find-row");
+            link.set_inner_html(INSIDE);
+            Some(link)
+        };
+        let link = EMPTY.with(|line| line.get_or_init(empty).as_ref()?.clone_node_with_deep(true).ok())?;
+        Some(Self { link: link.unchecked_into(), last: None })
+    }
+
+    pub fn link(&self) -> &HtmlAnchorElement {
+        &self.link
+    }
+
+    /// Writes this line, or none: the one that stands there. Who asks is called again when the page turns dark or light.
+    pub fn write(&mut self, line: Option<Line>) {
+        let dark = drawn::on_dark();
+        let last = self.last.take();
+        let same_look = last.as_ref().is_some_and(|(_, was)| *was == dark);
+        self.last = match (line, last) {
+            (Some(line), last) => {
+                let _ = fill(&self.link, last.as_ref().map(|(line, _)| line), &line, same_look);
+                Some((line, dark))
+            }
+            (None, Some((line, _))) => {
+                if !same_look {
+                    let _ = fill(&self.link, Some(&line), &line, false);
+                }
+                Some((line, dark))
+            }
+            (None, None) => None,
+        };
+    }
 }
 
 /// Writes what is another than in the line before. None: the link is not as [`INSIDE`] says.
@@ -78,7 +128,7 @@ fn fill(link: &HtmlAnchorElement, last: Option<&Line>, line: &Line, same_look: b
             link.set_class_name(if line.word.is_empty() { "find-row" } else { "find-row worded" });
         }
     }
-    if last.is_none_or(|last| last.late != line.late) {
+    if last.map_or(line.late, |last| last.late != line.late) {
         words.next_element_sibling()?.set_class_name(if line.late { "late" } else { "" });
     }
     if !same_look || last.is_none_or(|last| last.picture != line.picture) {

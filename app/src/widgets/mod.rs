@@ -14,3 +14,4 @@ pub mod seen;
 pub mod valued;
 pub mod visit;
 pub mod when;
+pub mod windowed;

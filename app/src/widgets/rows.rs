@@ -1,4 +1,4 @@
-//! Rows of records, of which only those in sight are on the page: ten thousand scroll like ten.
+//! Rows of records: what a list says of each, and which of them hold the words that are looked for.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -6,24 +6,13 @@ use std::collections::BTreeMap;
 use leptos::prelude::*;
 use tailplate_core::record::Kind;
 use tailplate_core::shop::{Row, Sought};
-use wasm_bindgen::JsCast;
-use wasm_bindgen::closure::Closure;
-use wasm_bindgen_futures::spawn_local;
 
 use crate::keeping::shelf;
-use crate::pace::shown;
 use crate::route::Route;
 use crate::state::{World, shared};
-use crate::widgets::line::{Line, OneLine, Picture};
+use crate::widgets::line::{Line, Picture};
+use crate::widgets::windowed::Windowed;
 use crate::words;
-
-/// A row's height; the style sheet says the same.
-const ROW_PX: f64 = 76.0;
-/// Rows kept ready above and below what is in sight, once somebody scrolls.
-const SPARE: usize = 6;
-
-/// What moves a list past the screen.
-const MOVES: [&str; 2] = ["scroll", "resize"];
 
 /// What a row is called: its own name, else its model's, else its kind's.
 pub fn title(world: World, row: &Row) -> String {
@@ -72,7 +61,12 @@ pub struct Wanted {
 
 impl Wanted {
     pub fn new(world: World, words: &str) -> Self {
-        Self { sought: Sought::new(words), world, in_models: RefCell::default() }
+        Self::after(world, words, "")
+    }
+
+    /// The same among rows that were found by other words.
+    pub fn after(world: World, words: &str, found: &str) -> Self {
+        Self { sought: Sought::after(words, found), world, in_models: RefCell::default() }
     }
 
     pub fn holds(&self, row: &Row) -> bool {
@@ -116,76 +110,4 @@ pub fn Rows(places: RwSignal<Vec<u32>>) -> impl IntoView {
     let at = move |n: usize| places.read().get(n).map(|place| (shelf::turn_now(), *place));
     let line = move |(_, place)| shelf::with(|rows| rows.get(place as usize).map(|row| line(world, row)));
     view! { <Windowed length=Signal::derive(move || places.read().len()) at line/> }
-}
-
-/// A list of `length` lines, of which those in sight are on the page. Another line that comes to stand at a place is
-/// written into the one that is there. `at`: what stands at a place; `line`: how that is written, asked for only when
-/// something else stands there.
-#[component]
-pub fn Windowed<T: Clone + PartialEq + Send + Sync + 'static>(
-    length: Signal<usize>,
-    at: impl Fn(usize) -> Option<T> + Copy + Send + Sync + 'static,
-    line: impl Fn(T) -> Option<Line> + Copy + Send + Sync + 'static,
-) -> impl IntoView {
-    // What the smallest screens show; the others get more with the first frame.
-    let window = RwSignal::new((0_usize, 9_usize));
-    let list: NodeRef<leptos::html::Ul> = NodeRef::new();
-    let look = move |spare: usize| {
-        // The frame may come when the screen is gone.
-        let (Some(list), Some(now)) = (list.try_get_untracked().flatten(), window.try_get_untracked()) else { return };
-        let top = -list.get_bounding_client_rect().top();
-        let height = leptos::prelude::window().inner_height().ok().and_then(|h| h.as_f64()).unwrap_or(800.0);
-        let first = (top / ROW_PX).max(0.0) as usize;
-        let end = ((top + height) / ROW_PX).max(0.0) as usize + 1;
-        let new = (first.saturating_sub(spare), end + spare);
-        if now != new {
-            window.set(new);
-        }
-    };
-    // Whether it must be looked at again where the list stands: that costs the browser a layout.
-    let moved = StoredValue::new(true);
-    let on_move = Closure::<dyn FnMut()>::new(move || {
-        let _ = moved.try_set_value(true);
-        look(SPARE);
-    });
-    for event in MOVES {
-        let _ = leptos::prelude::window().add_event_listener_with_callback(event, on_move.as_ref().unchecked_ref());
-    }
-    let held = StoredValue::new_local(Some(on_move));
-    on_cleanup(move || {
-        let Some(listener) = held.try_update_value(Option::take).flatten() else { return };
-        for event in MOVES {
-            let _ =
-                leptos::prelude::window().remove_event_listener_with_callback(event, listener.as_ref().unchecked_ref());
-        }
-    });
-    Effect::new(move |last: Option<usize>| {
-        let length = length.get();
-        // With the first lines, what stands above them may have changed too.
-        if !moved.get_value() && last != Some(0) {
-            return length;
-        }
-        moved.set_value(false);
-        // When this frame has been shown: asked for now, the browser would have to lay the page out twice. None to
-        // spare: what a search leaves changes with each key.
-        spawn_local(async move {
-            shown().await;
-            look(0);
-        });
-        length
-    });
-    let height = move || format!("{}px", length.get() as f64 * ROW_PX);
-    let in_sight = Memo::new(move |_| {
-        let ((first, end), length) = (window.get(), length.get());
-        (first.min(length), end.min(length))
-    });
-    view! {
-        <ul class="rows" style:height=height node_ref=list>
-            <For each=move || { let (first, end) = in_sight.get(); first..end } key=|n| *n children=move |n| {
-                let there = Memo::new(move |_| at(n));
-                let line = Memo::new(move |_| there.get().and_then(line));
-                view! { <li style:top=format!("{}px", n as f64 * ROW_PX)><OneLine line/></li> }
-            }/>
-        </ul>
-    }
 }

@@ -15,6 +15,7 @@ mod parts;
 mod questions;
 mod read;
 mod selling;
+pub mod sequence;
 mod tree;
 mod validate;
 mod work;
@@ -149,6 +150,11 @@ impl Listed {
         let bad = |trouble: &str| Error::malformed(format!("The list of packs, packs.json: {trouble}."));
         let list: Vec<Self> = read::read(tree.0).map_err(|trouble| bad(&trouble))?;
         if list.iter().any(|pack| pack.file.is_empty()) { Err(bad("a pack names no `file`")) } else { Ok(list) }
+    }
+
+    /// Whether naming a reel needs it: it comes with the program.
+    pub fn is_first(&self) -> bool {
+        !self.later && !self.invented
     }
 }
 

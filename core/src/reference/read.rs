@@ -5,39 +5,41 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::fmt::Write;
+use std::fmt::Display;
 
 use super::tree::Value;
 
-/// Where the reader stands, and the first thing it could not read.
+/// The first thing that could not be read, and where it stands.
 #[derive(Debug, Default)]
 pub struct At {
-    /// Names and ids from the outside in, parted by `/`.
-    path: String,
     trouble: Option<String>,
+    /// Names and ids around it, from the inside out: noted on the way out, as nothing but a trouble asks for them.
+    around: Vec<String>,
 }
 
 impl At {
-    /// Steps inside; gives back how to step out again.
-    fn enter(&mut self, place: &str) -> usize {
-        let outside = self.path.len();
-        if outside > 0 {
-            self.path.push('/');
-        }
-        self.path.push_str(place);
-        outside
-    }
-
-    fn leave(&mut self, outside: usize) {
-        self.path.truncate(outside);
-    }
-
     /// Notes a trouble; only the first counts.
     pub fn trouble(&mut self, words: &str) {
-        if self.trouble.is_none() {
-            let path = &self.path;
-            self.trouble = Some(if path.is_empty() { words.to_owned() } else { format!("{path}: {words}") });
+        if self.is_sound() {
+            self.trouble = Some(words.to_owned());
         }
+    }
+
+    fn is_sound(&self) -> bool {
+        self.trouble.is_none()
+    }
+
+    /// Something inside has been read. `was_sound`: before it; `place`: its name or id.
+    fn left(&mut self, was_sound: bool, place: impl Display) {
+        if was_sound && !self.is_sound() {
+            self.around.push(place.to_string());
+        }
+    }
+
+    fn end(self) -> Result<(), String> {
+        let Some(words) = self.trouble else { return Ok(()) };
+        let path: Vec<String> = self.around.into_iter().rev().collect();
+        Err(if path.is_empty() { words } else { format!("{}: {words}", path.join("/")) })
     }
 }
 
@@ -48,10 +50,7 @@ impl At {
 pub fn read<T: Read + Default>(tree: Value<'_>) -> Result<T, String> {
     let (mut read, mut at) = (T::default(), At::default());
     read.fill(tree, &mut at);
-    match at.trouble {
-        None => Ok(read),
-        Some(trouble) => Err(trouble),
-    }
+    at.end().map(|()| read)
 }
 
 /// Takes a value of the tree into itself. A field that is left out keeps its default.
@@ -77,9 +76,9 @@ impl<'a> Object<'a> {
     pub fn take(&mut self, name: &str, into: &mut dyn Read, at: &mut At) {
         if let Some(place) = self.0.iter().position(|(field, _)| field == name) {
             let (_, value) = self.0.swap_remove(place);
-            let outside = at.enter(name);
+            let sound = at.is_sound();
             into.fill(value, at);
-            at.leave(outside);
+            at.left(sound, name);
         }
     }
 
@@ -190,16 +189,12 @@ impl<T: Read + Default> Read for Vec<T> {
 fn each(value: Value<'_>, at: &mut At, work: &mut dyn FnMut(Value<'_>, &mut At)) {
     let Value::List(items) = value else { return at.trouble("a list in brackets is expected here") };
     for (number, item) in items.into_iter().enumerate() {
-        let outside = match item.field("id") {
-            Some(id) => at.enter(id),
-            None => {
-                let outside = at.enter("");
-                let _ = write!(at.path, "{}", number + 1);
-                outside
-            }
-        };
+        let (id, sound) = (item.field("id").cloned(), at.is_sound());
         work(item, at);
-        at.leave(outside);
+        match id {
+            Some(id) => at.left(sound, id),
+            None => at.left(sound, number + 1),
+        }
     }
 }
 
@@ -235,9 +230,9 @@ impl<T: Read + Default> Read for BTreeMap<String, T> {
     fn fill(&mut self, value: Value<'_>, at: &mut At) {
         for (key, value) in Object::of(value, at).0 {
             let mut read = T::default();
-            let outside = at.enter(&key);
+            let sound = at.is_sound();
             read.fill(value, at);
-            at.leave(outside);
+            at.left(sound, &key);
             self.insert(key.into_owned(), read);
         }
     }

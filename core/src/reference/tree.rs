@@ -24,7 +24,7 @@ impl<'a> Tree<'a> {
 
     /// What kind of pack it says it is; empty if it does not.
     pub(super) fn format(&self) -> &str {
-        self.0.field("format").unwrap_or_default()
+        self.0.field("format").map_or("", |format| format)
     }
 }
 
@@ -40,11 +40,14 @@ pub enum Value<'a> {
     Object(Vec<(Cow<'a, str>, Value<'a>)>),
 }
 
-impl Value<'_> {
+impl<'a> Value<'a> {
     /// The text of an object's field.
-    pub fn field(&self, name: &str) -> Option<&str> {
+    pub fn field(&self, name: &str) -> Option<&Cow<'a, str>> {
         let Value::Object(fields) = self else { return None };
-        fields.iter().find(|(field, _)| field == name)?.1.text()
+        match &fields.iter().find(|(field, _)| field == name)?.1 {
+            Value::Text(text) => Some(text),
+            _ => None,
+        }
     }
 
     pub fn text(&self) -> Option<&str> {
