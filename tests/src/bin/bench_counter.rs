@@ -88,7 +88,7 @@ fn main() {
     row(&format!("different keys within {KEY_MS:.0} ms, of {}", each.len()), within as f64, "keys");
     row("a key, to the count of all that is found (median)", median(&mut counted), "ms");
 
-    for (name, place) in [("board of jobs", "#/jobs"), ("finds with photos", "#/finds"), ("search", "#/search")] {
+    for (name, place) in [("board of jobs", "#/jobs"), ("finds", "#/finds"), ("search", "#/search")] {
         go(&browser, place);
         let mut gaps = scrolled(&browser);
         // Hundreds of photos went by: the lines in sight show theirs all the same.
