@@ -6,10 +6,11 @@ use std::path::Path;
 use serde_json::json;
 use tailplate_core::copy::{SavedCopy, Writer};
 use tailplate_core::record::{Kind, typed_json};
-use tailplate_core::shop::{Row, Sought};
+use tailplate_core::shop::{Row, Sought, Texts};
 use tailplate_core::sync::{BATCH_BYTES, COUNT_MAX, Id, Item, Mark, Outcome, PHOTO_BYTES_MAX};
 
 use crate::command::Trouble;
+use crate::packs;
 use crate::store::{Photos, Places, Store, joined, now_ms, photo_kind};
 
 /// Writes everything into one file that phones read too, and that opens without Tailplate.
@@ -126,7 +127,7 @@ async fn push(store: &Store, items: Vec<Item>) -> Result<(), String> {
     }
 }
 
-/// Records that hold every word, newest change first.
+/// Records that hold every word, the names of their models counted in; newest change first.
 pub async fn search(words: &[String], places: &Places, as_json: bool, out: &mut dyn Write) -> Result<bool, Trouble> {
     let (store, _) = open(places).await?;
     let sought = Sought::new(&words.join(" "));
@@ -137,7 +138,14 @@ pub async fn search(words: &[String], places: &Places, as_json: bool, out: &mut 
         }
     }
     store.close().await;
-    rows.retain(|row| !row.deleted && sought.are_in(&row.text));
+    rows.retain(|row| !row.deleted);
+    let reference = packs::load(&packs::Choice { practice: true, ..packs::Choice::default() })?;
+    let texts = Texts::of(rows.iter(), &reference);
+    let mut rows: Vec<Row> =
+        rows.into_iter().enumerate().filter(|(at, _)| sought.are_in(texts.get(*at))).map(|(_, row)| row).collect();
+    for row in rows.iter_mut().filter(|row| row.name.is_empty()) {
+        row.name = reference.model(&row.model).map(|model| model.name.clone()).unwrap_or_default();
+    }
     rows.sort_by_key(|row| std::cmp::Reverse(row.changed_ms));
     if as_json {
         let found: Vec<_> = rows

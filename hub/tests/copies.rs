@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 use tailplate_core::copy::{SavedCopy, Writer, sha256_hex};
 use tailplate_core::record::{Kept, Kind, Record, typed_json};
-use tailplate_core::shop::{Customer, Find, Job, Need, Reel};
+use tailplate_core::shop::{Customer, Find, FindState, Job, Need, Reel};
 use tailplate_hub::keep::{Task, run};
 use tailplate_hub::store::{Places, Store};
 
@@ -50,7 +50,8 @@ fn copy_of_a_phone() -> Vec<u8> {
     );
     let complaint = "Check has gone silent".to_owned();
     keep(&mut writer, Reel { job: Some(id(2)), name: "Dunling".into(), complaint, ..Reel::new(&id(3), 3_000) });
-    keep(&mut writer, Find { place: "Row C".into(), ..Find::new(&id(4), 4_000) });
+    let state = FindState::Confirmed { model: "practice-brindlecote-410".into(), variant: None };
+    keep(&mut writer, Find { place: "Row C".into(), state, ..Find::new(&id(4), 4_000) });
     keep(&mut writer, Need::new(&id(5), 5_000, "dog-spring"));
     writer.photo(&sha256_hex(JPEG), JPEG).unwrap();
     let mut file = writer.take();
@@ -99,6 +100,9 @@ async fn a_copy_of_a_phone_is_taken_in_searched_and_written_again() {
     assert_eq!((found["found"].as_array().unwrap().len(), &found["found"][0]["id"]), (1, &json!(id(3))));
     let none = told(Task::Search { words: vec!["silent".into(), "patina".into()] }, &places).await;
     assert_eq!(none["found"], json!([]), "every word is in one record");
+
+    let found = told(Task::Search { words: vec!["larkspur".into(), "row".into()] }, &places).await;
+    assert_eq!(found["found"][0]["name"], json!("Larkspur 410"), "what its model is called is found too: {found}");
 
     let written = told(Task::Export { file: again.clone() }, &places).await;
     assert_eq!(written, json!({ "records": 5, "photos": 1, "unread": [] }));

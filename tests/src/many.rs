@@ -115,7 +115,8 @@ pub fn shop(photo: &[u8], part: usize) -> Result<Vec<u8>> {
         find.asking_price = Some(Price::parse(&format!("{}", 10 + number % 200), "EUR")?);
         find.sheet.seen = vec![Observation::state("reel_kind", KIND[number % KIND.len()])];
         find.note = SAID[(number + 5) % SAID.len()].into();
-        find.photos = names.get(pictures / 2 + number).cloned().into_iter().collect();
+        // The finds that are on top of the list.
+        find.photos = names.get(pictures / 2 + finds - 1 - number).cloned().into_iter().collect();
         keep(&mut writer, &find)?;
     }
     for number in 0..needs {

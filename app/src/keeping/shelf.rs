@@ -2,18 +2,20 @@
 
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeSet;
+use std::ops::Range;
 use std::sync::Arc;
 
 use leptos::prelude::*;
 use tailplate_core::record::Kind;
-use tailplate_core::shop::Row;
+use tailplate_core::reference::Reference;
+use tailplate_core::shop::{Row, Sought, Texts};
 use wasm_bindgen_futures::spawn_local;
 
 use super::the_store;
 use crate::state::Shared;
 
 thread_local! {
-    static SHELF: RefCell<Shelf> = const { RefCell::new(Shelf { rows: Vec::new(), ready: false }) };
+    static SHELF: RefCell<Shelf> = const { RefCell::new(Shelf { rows: Vec::new(), texts: OnceCell::new(), ready: false }) };
 }
 
 thread_local! {
@@ -24,7 +26,15 @@ thread_local! {
 struct Shelf {
     /// Newest change first.
     rows: Vec<Arc<Row>>,
+    /// What a search looks at of each row; made when it is asked for.
+    texts: OnceCell<Known>,
     ready: bool,
+}
+
+struct Known {
+    texts: Texts,
+    /// Whose models' names are in the texts.
+    reference: &'static Reference,
 }
 
 /// Waits until every row is here.
@@ -41,7 +51,7 @@ async fn read() -> Result<(), String> {
     let mut rows = Vec::new();
     store.rows(|some| rows.extend(some.into_iter().map(Arc::new))).await.map_err(|e| e.to_string())?;
     newest_first(&mut rows);
-    SHELF.set(Shelf { rows, ready: true });
+    SHELF.set(Shelf { rows, texts: OnceCell::new(), ready: true });
     moved();
     Ok(())
 }
@@ -57,6 +67,7 @@ pub async fn damaged() -> Result<Vec<String>, String> {
 }
 
 fn moved() {
+    SHELF.with_borrow_mut(|shelf| shelf.texts.take());
     TURN.with(|turn| turn.update(|n| *n = n.wrapping_add(1)));
 }
 
@@ -77,6 +88,50 @@ fn newest_first(rows: &mut [Arc<Row>]) {
 /// Looks at the rows, newest change first, those of deleted records among them.
 pub fn with<T>(look: impl FnOnce(&[Arc<Row>]) -> T) -> T {
     SHELF.with_borrow(|shelf| look(&shelf.rows))
+}
+
+/// The shelf as a search sees it.
+pub struct Searched<'a> {
+    pub rows: &'a [Arc<Row>],
+    texts: &'a OnceCell<Known>,
+    reference: &'static Reference,
+}
+
+/// Looks for words. `reference`: where the names of models stand, which a search finds too.
+pub fn search<T>(reference: &'static Reference, look: impl FnOnce(&Searched) -> T) -> T {
+    SHELF.with_borrow_mut(|shelf| {
+        if shelf.texts.get().is_some_and(|known| !std::ptr::eq(known.reference, reference)) {
+            shelf.texts.take();
+        }
+        look(&Searched { rows: &shelf.rows, texts: &shelf.texts, reference })
+    })
+}
+
+impl Searched<'_> {
+    /// Whether the row at a place holds every word.
+    pub fn holds(&self, sought: &Sought, place: usize) -> bool {
+        sought.is_empty() || sought.are_in(self.texts().get(place))
+    }
+
+    /// The first of some rows that holds every word.
+    pub fn first(&self, sought: &Sought, among: Range<usize>) -> Option<usize> {
+        if sought.is_empty() {
+            (!among.is_empty()).then_some(among.start)
+        } else {
+            sought.first_in(self.texts(), among)
+        }
+    }
+
+    /// The texts are made now, if they are not there.
+    pub fn texts(&self) -> &Texts {
+        &self
+            .texts
+            .get_or_init(|| Known {
+                texts: Texts::of(self.rows.iter().map(Arc::as_ref), self.reference),
+                reference: self.reference,
+            })
+            .texts
+    }
 }
 
 /// Ids of the records that belong to one: a job's reels, a customer's jobs.

@@ -2,13 +2,13 @@
 
 use leptos::prelude::*;
 use tailplate_core::record::Kind;
-use tailplate_core::shop::{Find, FindState};
+use tailplate_core::shop::{Find, FindState, Sought};
 
 use crate::keeping::shelf;
 use crate::later::later;
 use crate::route::Route;
 use crate::state::{World, shared};
-use crate::widgets::rows::{Rows, Wanted};
+use crate::widgets::rows::Rows;
 use crate::words;
 
 #[component]
@@ -25,11 +25,11 @@ pub fn Finds() -> impl IntoView {
     Effect::new(move |_| {
         shelf::turn();
         let (words, Some(Ok(_))) = (sought.get(), ready.get()) else { return };
-        let wanted = Wanted::new(world, &words);
-        places.set(shelf::with(|rows| {
-            let finds = rows.iter().enumerate().filter(|(_, row)| row.kind == Kind::Find && !row.deleted);
+        let wanted = Sought::new(&words);
+        places.set(shelf::search(world.reference, |shelf| {
+            let finds = shelf.rows.iter().enumerate().filter(|(_, row)| row.kind == Kind::Find && !row.deleted);
             any.set(finds.clone().next().is_some());
-            finds.filter(|(_, row)| wanted.holds(row)).map(|(at, _)| at as u32).collect()
+            finds.filter(|(at, _)| shelf.holds(&wanted, *at)).map(|(at, _)| at as u32).collect()
         }));
     });
     let none = move || {

@@ -72,10 +72,10 @@ fn line(job: &counter::OnBoard) -> Line {
     };
     // Unbroken: half of it would be read as another number.
     let reels = words::count(job.reels, "reel", "reels").replace(' ', "\u{a0}");
-    let mut small = vec![format!("{} {since}", job.waits.waits_for.words()), reels];
-    // First of all, as what stands last may find no room.
+    // What stands last may find no room.
+    let mut small = vec![reels, format!("{} {since}", job.waits.waits_for.words())];
     if !job.job.line.is_empty() {
-        small.insert(0, format!("promised {}", job.job.line));
+        small.insert(1, format!("promised {}", job.job.line));
     }
     Line {
         href: Route::Job(job.job.id.clone()).href(),

@@ -4,13 +4,15 @@ use std::sync::Arc;
 
 use leptos::prelude::*;
 use tailplate_core::record::Kind;
+use tailplate_core::reference::Reference;
+use tailplate_core::shop::Sought;
 use wasm_bindgen_futures::spawn_local;
 
 use crate::keeping::shelf;
 use crate::later::later;
 use crate::pace::{breathe, shown};
 use crate::state::shared;
-use crate::widgets::rows::{Rows, Wanted};
+use crate::widgets::rows::Rows;
 
 /// Rows that are looked at first: they are written at once, and those below them a frame later.
 const LOOKED_AT_FIRST: usize = 3;
@@ -22,7 +24,7 @@ const AT_ONCE: usize = 1_000;
 #[component]
 pub fn Search() -> impl IntoView {
     let shared = shared();
-    let world = shared.packs();
+    let reference = shared.packs().reference;
     let sought = RwSignal::new(String::new());
     let ready = later(|| Box::pin(shelf::ready()));
     let places = RwSignal::new(Vec::<u32>::new());
@@ -42,8 +44,9 @@ pub fn Search() -> impl IntoView {
             let among = if same_turn { before.iter().rfind(whole).cloned() } else { None };
             (among, same_turn, last.is_some_and(|last| last.words == words))
         });
-        let wanted = Wanted::after(world, &words, among.as_ref().map_or("", |left| &left.words));
-        let mut hunt = Hunt { wanted, among: among.map(|left| left.places), looked_at: 0, found: Vec::new() };
+        let wanted = Sought::after(&words, among.as_ref().map_or("", |left| &left.words));
+        let mut hunt =
+            Hunt { wanted, reference, among: among.map(|left| left.places), looked_at: 0, found: Vec::new() };
         latest.update_value(|n| *n = n.wrapping_add(1));
         let mine = latest.get_value();
         let whole = move |words: String, found: Vec<u32>| {
@@ -82,6 +85,8 @@ pub fn Search() -> impl IntoView {
             }
             begin(&hunt.found);
             shown().await;
+            // The next key finds them made.
+            shelf::search(reference, |shelf| _ = shelf.texts());
             while goes_on() {
                 if hunt.go_on(AT_ONCE, usize::MAX) {
                     return whole(words, hunt.found);
@@ -118,7 +123,8 @@ struct Left {
 
 /// A search on its way through the shelf.
 struct Hunt {
-    wanted: Wanted,
+    wanted: Sought,
+    reference: &'static Reference,
     /// Only these places are looked at; none: all.
     among: Option<Arc<Vec<u32>>>,
     looked_at: usize,
@@ -128,15 +134,25 @@ struct Hunt {
 impl Hunt {
     /// Looks at so many rows more, or until so many are found; true: at all of them.
     fn go_on(&mut self, rows_more: usize, enough: usize) -> bool {
-        shelf::with(|rows| {
-            let length = self.among.as_ref().map_or(rows.len(), |among| among.len());
+        shelf::search(self.reference, |shelf| {
+            let length = self.among.as_ref().map_or(shelf.rows.len(), |among| among.len());
             let end = length.min(self.looked_at.saturating_add(rows_more));
             while self.looked_at < end && self.found.len() < enough {
-                let place = self.among.as_ref().map_or(self.looked_at as u32, |among| among[self.looked_at]);
-                self.looked_at += 1;
-                let row = rows.get(place as usize);
-                if row.is_some_and(|row| row.kind != Kind::House && !row.deleted && self.wanted.holds(row)) {
-                    self.found.push(place);
+                let rest = self.looked_at..end;
+                let next = match &self.among {
+                    None => shelf.first(&self.wanted, rest).map(|place| (place, place)),
+                    Some(among) => {
+                        let place = |at: usize| (at, among[at] as usize);
+                        rest.map(place).find(|(_, place)| shelf.holds(&self.wanted, *place))
+                    }
+                };
+                let Some((at, place)) = next else {
+                    self.looked_at = end;
+                    break;
+                };
+                self.looked_at = at + 1;
+                if shelf.rows.get(place).is_some_and(|row| row.kind != Kind::House && !row.deleted) {
+                    self.found.push(place as u32);
                 }
             }
             self.looked_at >= length

@@ -2,7 +2,7 @@
 //!
 //! Lists write twenty of them anew at each key of a search. They are filled by hand: what stays is not touched.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 
 use leptos::prelude::*;
 use tailplate_core::drawing;
@@ -13,6 +13,8 @@ use web_sys::{Element, HtmlAnchorElement};
 
 use crate::drawn;
 use crate::keeping;
+use crate::pace::shown;
+use crate::store::now_ms;
 
 /// What a line shows.
 #[derive(Clone, PartialEq)]
@@ -43,6 +45,13 @@ const INSIDE: &str = "<span class=\"thumb\"></span><span><b> </b><small> </small
 
 /// Whose photo is on its way to this line; when it arrives, another may stand here.
 const COMING: &str = "data-coming";
+
+/// What bringing photos may take of a frame.
+const PHOTOS_MS: i64 = 4;
+
+thread_local! {
+    static PHOTOS: RefCell<Photos> = const { RefCell::new(Photos { waiting: Vec::new(), frame: 0, coming: false }) };
+}
 
 thread_local! {
     /// A line that says nothing yet, to copy: quicker than to have its words read again.
@@ -157,13 +166,52 @@ fn draw(thumb: &Element, picture: &Picture) {
         return;
     };
     let _ = thumb.set_attribute(COMING, sha256);
-    let (sha256, thumb) = (sha256.clone(), thumb.clone());
-    spawn_local(async move {
+    let begun = PHOTOS.with_borrow_mut(|photos| {
+        photos.waiting.push((photos.frame, thumb.clone()));
+        std::mem::replace(&mut photos.coming, true)
+    });
+    if !begun {
+        spawn_local(bring_photos());
+    }
+}
+
+/// Reading a photo and having it drawn costs a slow phone as much as half a frame, and a thumb's fling brings two lines a
+/// frame: they come one after the other, those that were asked for last first, and who has left by then goes without.
+async fn bring_photos() {
+    let mut begun_ms = now_ms();
+    while let Some(thumb) = PHOTOS.with_borrow_mut(Photos::next) {
+        let Some(sha256) = thumb.get_attribute(COMING) else { continue };
         let class = keeping::thumb_class(&sha256).await;
-        if thumb.get_attribute(COMING).as_deref() == Some(&sha256) {
+        // Another may stand here by now, whose own photo is asked for.
+        if thumb.get_attribute(COMING).is_some_and(|coming| coming == sha256) {
+            let _ = thumb.remove_attribute(COMING);
             show(&thumb, class.as_deref());
         }
-    });
+        if now_ms() - begun_ms > PHOTOS_MS {
+            shown().await;
+            PHOTOS.with_borrow_mut(|photos| photos.frame += 1);
+            begun_ms = now_ms();
+        }
+    }
+}
+
+/// Lines that wait for their photos.
+struct Photos {
+    /// In the order they came, with the frame in which they did.
+    waiting: Vec<(u32, Element)>,
+    frame: u32,
+    /// Somebody is at it.
+    coming: bool,
+}
+
+impl Photos {
+    /// Of those who came last, the first.
+    fn next(&mut self) -> Option<Element> {
+        let last = self.waiting.last().map(|(frame, _)| *frame);
+        let first = self.waiting.partition_point(|(frame, _)| last.is_some_and(|last| *frame < last));
+        self.coming = last.is_some();
+        last.map(|_| self.waiting.remove(first).1)
+    }
 }
 
 fn show(thumb: &Element, class: Option<&str>) {

@@ -1,11 +1,8 @@
-//! Rows of records: what a list says of each, and which of them hold the words that are looked for.
-
-use std::cell::RefCell;
-use std::collections::BTreeMap;
+//! Rows of records: what a list says of each.
 
 use leptos::prelude::*;
 use tailplate_core::record::Kind;
-use tailplate_core::shop::{Row, Sought};
+use tailplate_core::shop::Row;
 
 use crate::keeping::shelf;
 use crate::route::Route;
@@ -49,41 +46,6 @@ pub fn href(row: &Row) -> String {
         Kind::Part | Kind::Fitment => Route::Parts,
     }
     .href()
-}
-
-/// Which rows hold every word, their models' names counted in.
-pub struct Wanted {
-    sought: Sought,
-    world: World,
-    /// Of each model met, the words its name holds.
-    in_models: RefCell<BTreeMap<String, u32>>,
-}
-
-impl Wanted {
-    pub fn new(world: World, words: &str) -> Self {
-        Self::after(world, words, "")
-    }
-
-    /// The same among rows that were found by other words.
-    pub fn after(world: World, words: &str, found: &str) -> Self {
-        Self { sought: Sought::after(words, found), world, in_models: RefCell::default() }
-    }
-
-    pub fn holds(&self, row: &Row) -> bool {
-        self.sought.are_in(&row.text)
-            || (!row.model.is_empty()
-                && self.in_model(&row.model) | self.sought.found_in(&row.text) == self.sought.all())
-    }
-
-    fn in_model(&self, id: &str) -> u32 {
-        if let Some(found) = self.in_models.borrow().get(id) {
-            return *found;
-        }
-        let name = self.world.reference.model(id).map(|model| model.name.to_lowercase()).unwrap_or_default();
-        let found = self.sought.found_in(&name);
-        self.in_models.borrow_mut().insert(id.to_owned(), found);
-        found
-    }
 }
 
 /// What a list shows of a row.

@@ -41,6 +41,7 @@ pub mod photo;
 pub mod price;
 pub mod reel;
 pub mod row;
+pub mod sought;
 pub mod stand;
 pub mod valued;
 
@@ -53,6 +54,7 @@ pub use need::Need;
 pub use part::{Part, Wear};
 pub use price::Price;
 pub use reel::{Condition, Done, Finding, Grade, MissingPart, OldPart, Reel, Said};
-pub use row::{Row, RowBlock, Sought};
+pub use row::{Row, RowBlock};
+pub use sought::{Sought, Texts};
 pub use stand::{Stand, Step, Who};
 pub use valued::Valued;

@@ -1,9 +1,5 @@
 //! A record in one line, for lists and search: what a screen shows of it before it is opened.
 
-use std::cmp::Reverse;
-
-use memchr::memmem::Finder;
-
 use super::{Customer, Find, FindState, Fitment, House, Job, Need, Part, Reel, money};
 use crate::observe::Value;
 use crate::record::{Kind, Record};
@@ -48,8 +44,6 @@ const BETWEEN: char = '\u{1f}';
 const BETWEEN_ROWS: char = '\u{1e}';
 /// So much of a record's words is searched: a long work log stays readable, and ten thousand fit a phone.
 const TEXT_MAX: usize = 600;
-/// Words of one search.
-const WORDS_MAX: usize = 32;
 
 impl Row {
     /// What every record can say of itself.
@@ -153,57 +147,6 @@ impl Row {
             paid_hundredths: paid.parse().ok()?,
             text: own(text),
         })
-    }
-}
-
-/// Words that are looked for, made ready once for all rows.
-///
-/// ```
-/// use tailplate_core::shop::Sought;
-/// let sought = Sought::new("Quill  mara");
-/// assert!(sought.are_in("mara quill 555 0142"));
-/// assert!(!sought.are_in("mara vane"));
-/// assert_eq!(sought.found_in("mara vane") | sought.found_in("quill & sons"), sought.all());
-/// ```
-pub struct Sought(Vec<Finder<'static>>);
-
-impl Sought {
-    /// `words`: between spaces, as typed; no more than 32 of them count.
-    pub fn new(words: &str) -> Self {
-        Self::after(words, "")
-    }
-
-    /// The same for rows that another search found: what is in its words already is not looked for again.
-    ///
-    /// ```
-    /// use tailplate_core::shop::Sought;
-    /// let sought = Sought::after("mara qui", "mara qu");
-    /// assert!(sought.are_in("quill"));
-    /// assert!(!sought.are_in("mara quayle"));
-    /// ```
-    pub fn after(words: &str, found: &str) -> Self {
-        let (words, found) = (words.to_lowercase(), found.to_lowercase());
-        let known = |word: &&str| found.split_whitespace().take(WORDS_MAX).any(|found| found.contains(*word));
-        let mut words: Vec<&str> = words.split_whitespace().take(WORDS_MAX).filter(|word| !known(word)).collect();
-        // The longest says no most often.
-        words.sort_by_key(|word| Reverse(word.len()));
-        Self(words.into_iter().map(|word| Finder::new(word).into_owned()).collect())
-    }
-
-    /// Whether every word is in a text. `text`: in lower case.
-    pub fn are_in(&self, text: &str) -> bool {
-        self.0.iter().all(|word| word.find(text.as_bytes()).is_some())
-    }
-
-    /// One bit for each word that is in a text.
-    pub fn found_in(&self, text: &str) -> u32 {
-        let found = |(at, word): (usize, &Finder)| u32::from(word.find(text.as_bytes()).is_some()) << at;
-        self.0.iter().enumerate().map(found).sum()
-    }
-
-    /// The bits of all words.
-    pub fn all(&self) -> u32 {
-        ((1_u64 << self.0.len()) - 1) as u32
     }
 }
 
@@ -409,18 +352,6 @@ mod tests {
             prop_assert_eq!(&read.name, &name.replace([BETWEEN, BETWEEN_ROWS], " "));
             prop_assert_eq!(read.to_line(), row.to_line());
             prop_assert_eq!((read.done, read.deleted), (done, false));
-        }
-    }
-
-    proptest! {
-        /// Looking among what fewer letters left, for what they did not say, finds what looking through all of it finds.
-        #[test]
-        fn a_search_that_goes_on_finds_the_same(texts in prop::collection::vec("[ab ]{0,9}", 0..12), words in "[abA ]{0,7}", letters in 0_usize..8) {
-            let (few, all) = (&words[..letters.min(words.len())], Sought::new(&words));
-            let (before, after) = (Sought::new(few), Sought::after(&words, few));
-            for text in texts {
-                prop_assert_eq!(before.are_in(&text) && after.are_in(&text), all.are_in(&text), "{:?} after {:?} in {:?}", &words, few, &text);
-            }
         }
     }
 
