@@ -136,7 +136,7 @@ fn SayWord() -> impl IntoView {
                 </div>
             })}
             {move || shared.update_ready.get().then(|| view! {
-                <div class="word">
+                <div class="word asks">
                     <p>"A newer Tailplate is ready. Your finds stay as they are."</p>
                     <button on:click=move |_| workshop::enter(shared, |workshop| (workshop.use_update)())>"Use it now"</button>
                     <button on:click=move |_| shared.update_ready.set(false)>"Later"</button>

@@ -61,9 +61,11 @@ pub async fn thumb_of(bytes: &[u8]) -> Result<Vec<u8>, String> {
 /// # Errors
 /// The browser can't draw it.
 pub async fn of_drawing(svg: &str) -> Result<Taken, String> {
-    let drawn = drawn::in_colours(svg, "#1d1a15", "#efe2c2", "#4a4336", "#97270d");
+    // A drawing shows lightly what nobody has looked at yet; a photo shows all there is.
+    let whole = svg.replace(" t-soft", "");
+    let drawn = drawn::in_colours(&whole, "#1d1a15", "#efe2c2", "#4a4336", "#97270d");
     let drawn =
-        drawn.replacen("<svg", "<svg width=\"800\" height=\"600\" style=\"background:#f6efdf;color:#1d1a15\"", 1);
+        drawn.replacen("<svg", "<svg width=\"800\" height=\"600\" style=\"background:#e2cf9f;color:#1d1a15\"", 1);
     take(&file_of(drawn.as_bytes(), "image/svg+xml")?).await
 }
 

@@ -110,3 +110,9 @@ pub fn day(ms: f64) -> String {
     let written = DAYS.with(|days| days.format().call1(days, &ms.into()));
     written.ok().and_then(|day| day.as_string()).unwrap_or_default()
 }
+
+/// A day as a date field gives it (`2026-11-02`), in the way of this place; empty if it is none.
+pub fn written_day(day: &str) -> String {
+    // With an hour it is that day here; alone it would be that day in Greenwich.
+    self::day(js_sys::Date::parse(&format!("{day}T00:00")))
+}

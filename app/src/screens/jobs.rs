@@ -64,24 +64,21 @@ pub fn Jobs() -> impl IntoView {
 }
 
 fn line(job: &counter::OnBoard) -> Line {
-    let days = (store::now_ms() - job.waits.since_ms) / 86_400_000;
-    let since = match days {
-        0 => "since today".to_owned(),
-        1 => "for a day".to_owned(),
-        n => format!("for {n} days"),
+    let days = ((store::now_ms() - job.waits.since_ms) / 86_400_000).max(0) as usize;
+    let since = if days == 0 { "today".to_owned() } else { words::count(days, "day", "days") };
+    let reels = words::count(job.reels, "reel", "reels");
+    let due = match words::written_day(&job.job.line) {
+        day if day.is_empty() => String::new(),
+        day => format!(" · due {day}"),
     };
-    // Unbroken: half of it would be read as another number.
-    let reels = words::count(job.reels, "reel", "reels").replace(' ', "\u{a0}");
-    // What stands last may find no room.
-    let mut small = vec![reels, format!("{} {since}", job.waits.waits_for.words())];
-    if !job.job.line.is_empty() {
-        small.insert(1, format!("promised {}", job.job.line));
-    }
+    // A number without what it counts would be read as another: where there is no room, both fall away.
+    let unbroken = |words: String| words.replace(' ', "\u{a0}");
+    let waits = job.waits.waits_for.words();
     Line {
         href: Route::Job(job.job.id.clone()).href(),
         picture: if job.photo.is_empty() { Picture::Of(Kind::Job) } else { Picture::Photo(job.photo.clone()) },
         name: if job.customer.is_empty() { "No customer yet".to_owned() } else { job.customer.clone() },
-        small: small.join(" · "),
+        small: format!("{}{due}\n{waits} {}", unbroken(reels), unbroken(format!("({since})"))),
         word: if job.waits.overdue { "overdue".into() } else { String::new() },
         late: job.waits.overdue,
     }
