@@ -176,7 +176,8 @@ fn draw(thumb: &Element, picture: &Picture) {
 }
 
 /// Reading a photo and having it drawn costs a slow phone as much as half a frame, and a thumb's fling brings two lines a
-/// frame: they come one after the other, those that were asked for last first, and who has left by then goes without.
+/// frame: they come one after the other, those that were asked for last first. A line that says something else by then is
+/// brought that photo only.
 async fn bring_photos() {
     let mut begun_ms = now_ms();
     while let Some(thumb) = PHOTOS.with_borrow_mut(Photos::next) {
