@@ -146,6 +146,21 @@ impl Browser {
         self.tap_found(&format!("something to tap that says “{words}”"), || self.find_by_words(words));
     }
 
+    /// Taps, and once more if the script does not hold in three seconds: what was just answered or kept may still move things
+    /// from under the finger.
+    pub fn tap_until(&self, words: &str, what: &str, script: &str) {
+        self.tap(words);
+        let since = Instant::now();
+        while self.js(script) != json!(true) {
+            if since.elapsed() > Duration::from_secs(3) {
+                self.tap(words);
+                break;
+            }
+            thread::sleep(Duration::from_millis(50));
+        }
+        self.wait_js(what, script);
+    }
+
     /// Goes to one of the places behind “More”.
     pub fn enter(&self, place: &str) {
         self.tap("More");

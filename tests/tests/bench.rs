@@ -1,10 +1,6 @@
 //! At the bench: a fault, a strip-down that is interrupted, putting back, service and tests, and what the owner reads of it.
 
 use serde_json::{Value, json};
-use std::{
-    thread,
-    time::{Duration, Instant},
-};
 use tailplate_tests::{Browser, Engine, Server, journey, paper, photo, stored};
 
 /// A reel taken in, of the kind given, on its own page.
@@ -285,17 +281,8 @@ journey!(
         wait_for_card(&browser, "bridge");
 
         // On paper, for a bench without a screen.
-        // What was just kept may still move the link from under the finger: then it is tapped once more, as one would.
         let there = "return !!document.querySelector('.way-back')";
-        browser.tap("The way back on paper");
-        let since = Instant::now();
-        while browser.js(there) != json!(true) && since.elapsed() < Duration::from_secs(3) {
-            thread::sleep(Duration::from_millis(50));
-        }
-        if browser.js(there) != json!(true) {
-            browser.tap("The way back on paper");
-        }
-        browser.wait_js("the way back on paper", there);
+        browser.tap_until("The way back on paper", "the way back on paper", there);
         browser.see("Screws by their holes");
         browser.see("Mind first.");
         let shown = "return document.querySelector('.way-back figure img')?.naturalWidth > 0";

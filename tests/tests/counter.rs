@@ -81,6 +81,7 @@ journey!(
         }
         browser.tap("Job");
         browser.tap("Tags");
+        browser.wait_js("the tags on their sheet", "return document.querySelectorAll('.sheets .label .qr').length >= 3");
         browser.see(&grouped(&codes[2]));
         if engine != Engine::WebKit {
             let tags = paper::print(&browser, Some((3, 8)));

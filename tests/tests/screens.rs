@@ -62,9 +62,9 @@ journey!(
         browser.tap("In use");
         browser.tap("Name it");
         name_a_dunling(&browser);
-        browser.tap("Side by side");
+        let drawn = "return document.querySelector('.pair svg')?.getBoundingClientRect().height > 50";
+        browser.tap_until("Side by side", "the drawing of the pair", drawn);
         browser.see("Dunling 3 inch");
-        browser.wait_js("the drawing of the pair", "return document.querySelector('.pair svg')?.getBoundingClientRect().height > 50");
         browser.see("“THE DUNLING 3”");
         browser.back();
         browser.tap_css(".candidates summary");

@@ -53,7 +53,8 @@ pub fn Paper(sheet: String, id: String) -> impl IntoView {
         <div class="sheets">{move || written.get().and_then(Result::ok).map(|html| view! { <div inner_html=html></div> })}</div>
         <div class="actions">
             {(!stickers).then(|| match of_reel { true => view! { <a class="button quiet" href=Route::Strip(id).href()>"Strip"</a> }.into_any(), false => view! { <a class="button quiet" href=Route::Job(id).href()>"Job"</a> }.into_any() })}
-            <button class="main" on:click=print>"Print"</button>
+            // An empty page would be printed.
+            <button class="main" disabled=move || !matches!(&*written.read(), Some(Ok(_))) on:click=print>"Print"</button>
         </div>
     }
 }
