@@ -189,11 +189,18 @@ impl Browser {
     /// Types into the field with this label (or name, or placeholder), in place of what it holds. Reaching for a field is no tap to be
     /// counted: the keyboard's owner has to touch it anyway.
     pub fn type_into(&self, label: &str, text: &str) {
-        let field = self.wait_for(&format!("a field called “{label}”"), || self.find_field(label));
-        // WebDriver's own way of clearing leaves the field in between, and the app would keep it empty.
-        self.js_with("arguments[0].value = ''", json!([{ ELEMENT: field.as_str() }]));
-        // One driver leaves line feeds out; the key of that name is pressed by all.
-        self.send(&format!("element/{field}/value"), json!({ "text": text.replace('\n', "\u{e007}") }));
+        self.with_found(
+            &format!("a field called “{label}”"),
+            || self.find_field(label),
+            |field| {
+                // WebDriver's own way of clearing leaves the field in between, and the app would keep it empty.
+                let clear = json!({ "script": "arguments[0].value = ''", "args": [{ ELEMENT: field }] });
+                self.session.send("execute/sync", Some(clear))?;
+                // One driver leaves line feeds out; the key of that name is pressed by all.
+                let keys = json!({ "text": text.replace('\n', "\u{e007}") });
+                self.session.send(&format!("element/{field}/value"), Some(keys))
+            },
+        );
     }
 
     /// [`type_into`](Self::type_into), then leaves the field, which is when the app keeps it.
@@ -204,9 +211,12 @@ impl Browser {
 
     /// Gives a file to a file field, as the camera or the gallery would.
     pub fn upload(&self, css: &str, file: &Path) {
-        let field = self.wait_for(&format!("a file field at {css}"), || self.find_even_hidden(css));
         let file = file.canonicalize().unwrap_or_else(|error| panic!("{}: {error}", file.display()));
-        self.send(&format!("element/{field}/value"), json!({ "text": file }));
+        self.with_found(
+            &format!("a file field at {css}"),
+            || self.find_even_hidden(css),
+            |field| self.session.send(&format!("element/{field}/value"), Some(json!({ "text": file }))),
+        );
     }
 
     /// Waits until the page shows these words.
@@ -343,20 +353,23 @@ impl Browser {
         self.session.send(endpoint, Some(body)).unwrap_or_else(|problem| panic!("{:?}: {problem}", self.engine))
     }
 
-    /// Taps what `find` finds. What was just laid out anew is looked for again, as an eye would.
     fn tap_found(&self, what: &str, find: impl Fn() -> Option<String>) {
         self.taps.set(self.taps.get() + 1);
+        self.with_found(what, find, |element| {
+            // A thumb scrolls what it wants off the edges, where bars lie, and comes down on what lies still.
+            let script = json!({ "script": STILL, "args": [{ ELEMENT: element }] });
+            self.session.send("execute/sync", Some(script))?;
+            // While a screen slides in, something else may lie on top for a moment.
+            self.session.send(&format!("element/{element}/click"), Some(json!({})))
+        });
+    }
+
+    /// Does something with what `find` finds. What was laid out anew in between is looked for again, as an eye would.
+    fn with_found(&self, what: &str, find: impl Fn() -> Option<String>, act: impl Fn(&str) -> Result<Value, String>) {
         let start = Instant::now();
         loop {
             let element = self.wait_for(what, &find);
-            // A thumb scrolls what it wants off the edges, where bars lie, and comes down on what lies still.
-            let script = json!({ "script": STILL, "args": [{ ELEMENT: element.as_str() }] });
-            let tapped = self
-                .session
-                .send("execute/sync", Some(script))
-                .and_then(|_| self.session.send(&format!("element/{element}/click"), Some(json!({}))));
-            // While a screen slides in, something else may lie on top for a moment.
-            let Err(problem) = tapped else { return };
+            let Err(problem) = act(&element) else { return };
             if start.elapsed() > Duration::from_secs(8) {
                 self.give_up(&format!("{what}, but {problem}"));
             }
