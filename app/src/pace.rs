@@ -16,8 +16,6 @@ use web_sys::{MessageChannel, MessagePort};
 
 /// A page in the background is not painted; its work goes on all the same.
 const NO_FRAME_MS: i32 = 250;
-/// Who has waited so long goes on without being called back.
-const LATE_MS: i32 = 500;
 
 /// Lets the browser paint and take taps. By a message: a timer set by a timer would be held back for four milliseconds.
 pub async fn breathe() {
@@ -48,30 +46,18 @@ struct Waiting {
 /// First come, first served: the browser calls back in the order it was asked.
 type Queue = RefCell<VecDeque<Rc<Waiting>>>;
 
-impl Waiting {
-    fn go_on(&self) {
-        self.over.set(true);
-        if let Some(waker) = self.waker.take() {
-            waker.wake();
-        }
-    }
-}
-
 /// What the browser calls back.
 struct Calls {
     turn: MessagePort,
     on_frame: js_sys::Function,
-    on_late: js_sys::Function,
-    /// A browser may clear away an end that nobody holds, and with it what listens there.
-    _other_end: MessagePort,
+    /// The other end stays open as long as this is held.
+    _channel: MessageChannel,
 }
 
 thread_local! {
     static CALLS: OnceCell<Option<Calls>> = const { OnceCell::new() };
     static FRAMES: Queue = const { RefCell::new(VecDeque::new()) };
     static TURNS: Queue = const { RefCell::new(VecDeque::new()) };
-    /// Somebody looks after those who wait.
-    static LOOKED_AFTER: Cell<bool> = const { Cell::new(false) };
 }
 
 async fn wait(queue: &'static std::thread::LocalKey<Queue>, ask: fn(&Calls) -> bool) {
@@ -82,9 +68,6 @@ async fn wait(queue: &'static std::thread::LocalKey<Queue>, ask: fn(&Calls) -> b
     }
     let waiting = Rc::new(Waiting::default());
     queue.with_borrow_mut(|queue| queue.push_back(waiting.clone()));
-    if !LOOKED_AFTER.replace(true) {
-        CALLS.with(|calls| calls.get().and_then(Option::as_ref).map(ask_for_late));
-    }
     poll_fn(|context| {
         if waiting.over.get() {
             return Poll::Ready(());
@@ -103,37 +86,22 @@ fn ask_for_frame(calls: &Calls) -> bool {
     window().request_animation_frame(&calls.on_frame).is_ok()
 }
 
-/// One of the browsers was seen to stand still at a start, with everything read: a call that gets lost keeps nobody waiting.
-fn ask_for_late(calls: &Calls) {
-    let asked = window().set_timeout_with_callback_and_timeout_and_arguments_0(&calls.on_late, LATE_MS);
-    LOOKED_AFTER.set(asked.is_ok());
-}
-
 fn first_calls() -> Option<Calls> {
     let channel = MessageChannel::new().ok()?;
     let on_turn = Closure::<dyn FnMut()>::new(|| {
         if let Some(next) = TURNS.with_borrow_mut(VecDeque::pop_front) {
-            next.go_on();
+            next.over.set(true);
+            if let Some(waker) = next.waker.take() {
+                waker.wake();
+            }
         }
     });
-    let other_end = channel.port1();
-    other_end.set_onmessage(Some(on_turn.into_js_value().unchecked_ref()));
-    let on_late = Closure::<dyn FnMut()>::new(|| {
-        LOOKED_AFTER.set(false);
-        for queue in [&TURNS, &FRAMES] {
-            queue.with_borrow_mut(std::mem::take).iter().for_each(|late| late.go_on());
-        }
-    });
+    channel.port1().set_onmessage(Some(on_turn.into_js_value().unchecked_ref()));
     // The frame has only begun: the turn after it is when it has been painted.
     let on_frame = Closure::<dyn FnMut()>::new(|| {
         let Some(next) = FRAMES.with_borrow_mut(VecDeque::pop_front) else { return };
         TURNS.with_borrow_mut(|turns| turns.push_back(next));
         CALLS.with(|calls| calls.get().and_then(Option::as_ref).is_some_and(ask_for_turn));
     });
-    Some(Calls {
-        turn: channel.port2(),
-        on_frame: on_frame.into_js_value().unchecked_into(),
-        on_late: on_late.into_js_value().unchecked_into(),
-        _other_end: other_end,
-    })
+    Some(Calls { turn: channel.port2(), on_frame: on_frame.into_js_value().unchecked_into(), _channel: channel })
 }

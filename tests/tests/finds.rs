@@ -9,7 +9,7 @@ const HOSTILE: &str = "\"'><script>window.hurt=1</script><img src=x onerror=wind
 
 fn keep(browser: &Browser, kind: &str, name: &str) {
     browser.tap("Name it");
-    browser.wait_js("the screen for naming", "return !!document.querySelector('.tag, .kinds button')");
+    browser.wait_js("the screen for naming", "return !!document.querySelector('.kinds button') || [...document.querySelectorAll('button')].some(one => one.innerText === 'New reel')");
     if browser.shows("New reel") {
         browser.tap("New reel");
     }
