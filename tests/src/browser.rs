@@ -353,6 +353,7 @@ impl Browser {
         self.session.send(endpoint, Some(body)).unwrap_or_else(|problem| panic!("{:?}: {problem}", self.engine))
     }
 
+    /// Taps what `find` finds.
     fn tap_found(&self, what: &str, find: impl Fn() -> Option<String>) {
         self.taps.set(self.taps.get() + 1);
         self.with_found(what, find, |element| {

@@ -9,11 +9,12 @@ const HOSTILE: &str = "\"'><script>window.hurt=1</script><img src=x onerror=wind
 
 fn keep(browser: &Browser, kind: &str, name: &str) {
     browser.tap("Name it");
-    browser.wait_js("the screen for naming", "return !!document.querySelector('.kinds button') || [...document.querySelectorAll('button')].some(one => one.innerText === 'New reel')");
-    // The reel before may still lie on the table a moment later.
-    std::thread::sleep(std::time::Duration::from_secs(1));
+    // The kinds stay in the page behind other screens: only what can be seen counts.
+    let kinds = "document.querySelector('.kinds button')?.offsetParent != null";
+    let reel = "[...document.querySelectorAll('.actions button')].some(one => one.innerText === 'New reel')";
+    browser.wait_js("the screen for naming", &format!("return {kinds} || {reel}"));
     if browser.shows("New reel") {
-        browser.tap_until("New reel", "an empty table", "return !!document.querySelector('.kinds button')");
+        browser.tap_until("New reel", "an empty table", &format!("return {kinds}"));
     }
     browser.tap(kind);
     browser.tap("Keep as a find");
