@@ -21,6 +21,8 @@ mod photo;
 mod store;
 mod update;
 
+use wasm_bindgen::prelude::*;
+
 fn main() {
     install_panic_notice();
     // Making the program ready was one long task already.
@@ -30,22 +32,18 @@ fn main() {
     });
 }
 
-/// After a panic the program can't be trusted to go on: say so, with what is safe and one thing to do.
+#[wasm_bindgen]
+extern "C" {
+    /// The page's own: says that the program has stopped, and why.
+    #[wasm_bindgen(js_name = tailplateStopped)]
+    fn say_stopped(why: &str);
+}
+
+/// After a panic the program can't be trusted to go on. The place is for whoever mends it.
 fn install_panic_notice() {
     std::panic::set_hook(Box::new(|info| {
         web_sys::console::error_1(&info.to_string().into());
-        let Some(document) = web_sys::window().and_then(|w| w.document()) else { return };
-        let (Some(body), Ok(notice)) = (document.body(), document.create_element("div")) else { return };
-        notice.set_class_name("stopped");
-        let _ = notice.set_attribute("role", "alertdialog");
-        notice.set_text_content(Some(
-            "Tailplate has stopped: a fault of ours. What was said to be saved is safe, and the reel you had begun is kept. ",
-        ));
-        if let Ok(link) = document.create_element("a") {
-            let _ = link.set_attribute("href", "./");
-            link.set_text_content(Some("Open it again"));
-            let _ = notice.append_child(&link);
-        }
-        let _ = body.append_child(&notice);
+        let place = info.location().map(|place| format!(", {}:{}", place.file(), place.line())).unwrap_or_default();
+        say_stopped(&format!("a fault of ours{place}"));
     }));
 }

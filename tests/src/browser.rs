@@ -291,8 +291,13 @@ impl Browser {
         self.send("goog/cdp/execute", json!({ "cmd": method, "params": parameters }))
     }
 
-    /// Errors that the page wrote to the console, or was stopped by. In WebKit only those after it was loaded.
+    /// Errors that the page wrote to the console, or was stopped by. In WebKit only those after it was loaded, and of the page
+    /// that is on the screen now.
     pub fn console_errors(&self) -> Vec<String> {
+        if self.engine == Engine::WebKit {
+            let heard = self.peek("return window.heard", json!([]));
+            return heard.as_array().into_iter().flatten().filter_map(Value::as_str).map(str::to_string).collect();
+        }
         if self.engine == Engine::Chromium {
             let log = self.send("se/log", json!({ "type": "browser" }));
             let severe = log.as_array().into_iter().flatten().filter(|entry| entry["level"] == "SEVERE");
@@ -300,7 +305,7 @@ impl Browser {
             // One fault can be told a hundred times.
             return messages.collect::<BTreeSet<_>>().into_iter().collect();
         }
-        let marks = ["JavaScript error:", "console.error:", "CONSOLE ERROR", "CONSOLE JS ERROR"];
+        let marks = ["JavaScript error:", "console.error:"];
         let printed = self.session.driver.printed();
         // Firefox's own windows and services write to the same log.
         let others = ["chrome://", "resource://", "RSLoader"];
@@ -440,11 +445,16 @@ const STILL: &str = "
     })()
 ";
 
-/// What the page has read, and from which to which millisecond: it tells a hang from a slow machine.
+/// What the page has read, and from which to which millisecond: it tells a hang from a slow machine. Then which of the
+/// browser's calls still come.
 const CAME: &str = "
     const short = e => `${e.name.split('/').pop()} ${Math.round(e.startTime)}-${Math.round(e.responseEnd ?? e.startTime)}`;
-    return [`now ${Math.round(performance.now())}`, `worker ${navigator.serviceWorker?.controller?.state}`,
-        ...performance.getEntriesByType('mark').map(short), ...performance.getEntriesByType('resource').map(short)].join(', ')
+    const came = [`now ${Math.round(performance.now())}`, `worker ${navigator.serviceWorker?.controller?.state}`,
+        ...performance.getEntriesByType('mark').map(short), ...performance.getEntriesByType('resource').map(short)];
+    const call = (name, ask) => Promise.race([
+        new Promise(ask).then(() => `${name} comes`), new Promise(done => setTimeout(done, 2000, `${name} does not come`))]);
+    const message = done => { const { port1, port2 } = new MessageChannel(); port1.onmessage = done; port2.postMessage(0) };
+    return Promise.all([call('a frame', requestAnimationFrame), call('a message', message)]).then(calls => [...came, ...calls].join(', '))
 ";
 
 const LISTEN: &str = "

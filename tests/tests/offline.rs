@@ -91,6 +91,23 @@ journey!(
     }
 );
 
+journey!(
+    /// A program that cannot be made ready leaves no screen that looks as if it listened.
+    a_start_that_fails_is_said,
+    |engine| {
+        let spoilt = new_version("spoilt");
+        let code = fs::read_dir(&spoilt.path).expect("a folder").flatten().map(|entry| entry.path());
+        let code = code.filter(|path| path.join("tailplate_bg.wasm").exists()).last().expect("the program's folder");
+        fs::write(code.join("tailplate_bg.wasm"), b"\0asm, half of it").expect("written");
+        fs::remove_file(code.join("tailplate_bg.wasm.br")).expect("the compressed one is of the whole");
+        let server = Server::start_with(&spoilt.path);
+        let browser = Browser::start(engine);
+        browser.open(&server.url());
+        browser.see("Tailplate has stopped");
+        browser.see("Open it again");
+    }
+);
+
 const VERSION: &str = "const VERSION=\"";
 
 /// A copy of the app whose worker calls itself another version.
