@@ -1,5 +1,7 @@
 //! Claims read from made-up listings whose truth is known, with the shipped packs; and from any text at all.
 
+mod shipped;
+
 use std::collections::BTreeMap;
 
 use proptest::prelude::*;
@@ -7,21 +9,6 @@ use tailplate_core::key::{Key, Learned};
 use tailplate_core::listing::{Claim, ClaimKind, Finding, Meaning, judge, read};
 use tailplate_core::observe::Sheet;
 use tailplate_core::reference::Reference;
-
-fn packs() -> Reference {
-    let dir = concat!(env!("CARGO_MANIFEST_DIR"), "/../public/reference/");
-    let read = |file: &str| std::fs::read_to_string(format!("{dir}{file}")).expect("a shipped pack");
-    let list: serde_json::Value = serde_json::from_str(&read("packs.json")).expect("the list of packs");
-    let files: Vec<(String, String)> = list
-        .as_array()
-        .expect("a list")
-        .iter()
-        .filter(|pack| pack["invented"] != true)
-        .filter_map(|pack| pack["file"].as_str())
-        .map(|file| (file.to_owned(), read(file)))
-        .collect();
-    Reference::load(files.iter().map(|(name, text)| (name.as_str(), text.as_str()))).expect("sound packs")
-}
 
 /// A reproducible stream of choices.
 struct Stream(u64);
@@ -301,7 +288,7 @@ const FRESH_SEED: u64 = 90_210;
 
 #[test]
 fn claims_of_made_up_listings_are_read_right() {
-    let reference = packs();
+    let reference = shipped::packs(|pack| !pack.invented);
     let seed = std::env::var("LISTING_SEED").ok().and_then(|seed| seed.parse().ok()).unwrap_or(FRESH_SEED);
     let (right, sound, made, slips) = measure(&reference, seed, 300);
     let wrong: usize = slips.iter().filter(|(slip, _)| slip.starts_with("wrong")).map(|(_, count)| count).sum();
@@ -355,7 +342,7 @@ proptest! {
     #[test]
     fn any_text_gives_claims_in_order_with_sound_places(pieces in prop::collection::vec(piece(), 0..24)) {
         thread_local!(static PACKS: (Reference, Key) = {
-            let reference = packs();
+            let reference = shipped::packs(|pack| !pack.invented);
             let key = Key::build(&reference, &Learned::default());
             (reference, key)
         });
@@ -379,7 +366,7 @@ proptest! {
 
 #[test]
 fn a_very_long_text_is_read_to_the_end_or_to_the_limit() {
-    let reference = packs();
+    let reference = shipped::packs(|pack| !pack.invented);
     let mut text = "nothing of note here 🎣 <i>و</i> ".repeat(7_000);
     text.push_str("Mitchell 300 from the 1950s");
     let claims = read(&text, &reference);

@@ -2,16 +2,16 @@
 //! What comes in from a file: as a whole saved copy, and as one record of a copy that is right in everything else.
 
 use libfuzzer_sys::fuzz_target;
-use tailplate_core::copy::SavedCopy;
+use tailplate_core::copy::{SavedCopy, at_once};
 use tailplate_core::record::{Kind, join_updates, typed_json};
 
 fuzz_target!(|bytes: &[u8]| {
-    if let Ok(mut copy) = SavedCopy::open(bytes, |_, _| true) {
+    if let Ok(mut copy) = at_once(SavedCopy::open(bytes, async |_, _| true)) {
         for (kind, id) in copy.records.clone() {
-            record(kind, &copy.record(kind, &id).unwrap_or_default());
+            record(kind, &at_once(copy.record(kind, &id)).unwrap_or_default());
         }
         for photo in copy.photos.clone() {
-            let _ = copy.photo(&photo);
+            let _ = at_once(copy.photo(&photo));
         }
     }
     // Its hash keeps changed bytes out of a copy's records; one that was made so would not be kept out.

@@ -1,10 +1,11 @@
 //! The saved copy on the shop's computer, and search: the same file and the same rows as on a phone.
 
-use std::io::Write;
+use std::io::{Read, Seek, SeekFrom, Write};
+use std::ops::Range;
 use std::path::Path;
 
 use serde_json::json;
-use tailplate_core::copy::{SavedCopy, Writer};
+use tailplate_core::copy::{SavedCopy, Source, Writer};
 use tailplate_core::record::{Kind, typed_json};
 use tailplate_core::shop::{Row, Sought, Texts};
 use tailplate_core::sync::{BATCH_BYTES, COUNT_MAX, Id, Item, Mark, Outcome, PHOTO_BYTES_MAX};
@@ -58,15 +59,45 @@ pub async fn export(file: &Path, places: &Places, as_json: bool, out: &mut dyn W
     Ok(unread.is_empty())
 }
 
+/// A file, read in pieces: a shop's photos need not fit in memory.
+struct OnDisk {
+    file: std::fs::File,
+    byte_count: u64,
+}
+
+impl OnDisk {
+    fn open(path: &Path) -> std::io::Result<Self> {
+        let file = std::fs::File::open(path)?;
+        Ok(Self { byte_count: file.metadata()?.len(), file })
+    }
+
+    fn piece(&mut self, range: Range<u64>) -> std::io::Result<Vec<u8>> {
+        let mut bytes = Vec::new();
+        self.file.seek(SeekFrom::Start(range.start))?;
+        (&self.file).take(range.end - range.start).read_to_end(&mut bytes)?;
+        Ok(bytes)
+    }
+}
+
+impl Source for OnDisk {
+    fn byte_count(&self) -> u64 {
+        self.byte_count
+    }
+
+    async fn bytes(&mut self, range: Range<u64>) -> tailplate_core::Result<Vec<u8>> {
+        self.piece(range).map_err(|error| tailplate_core::Error::invalid(format!("The file can't be read: {error}.")))
+    }
+}
+
 /// Takes a saved copy in, joined with what is there: twice changes nothing.
 pub async fn import(file: &Path, places: &Places, as_json: bool, out: &mut dyn Write) -> Result<bool, Trouble> {
-    let bytes = std::fs::read(file).map_err(|error| format!("{} can't be read: {error}.", file.display()))?;
-    let mut copy = SavedCopy::open(&bytes, |_, _| true).map_err(|error| error.to_string())?;
+    let opened = OnDisk::open(file).map_err(|error| format!("{} can't be read: {error}.", file.display()))?;
+    let mut copy = SavedCopy::open(opened, async |_, _| true).await.map_err(|error| error.to_string())?;
     let told = |error: tailplate_core::Error| error.to_string();
     // All of it is looked at before anything is written.
     let refused = |why: String| format!("{} is not taken in: {why} Nothing has changed here.", file.display());
     for name in copy.photos.clone() {
-        let photo = copy.photo(&name).map_err(told)?;
+        let photo = copy.photo(&name).await.map_err(told)?;
         if photo.len() > PHOTO_BYTES_MAX || photo_kind(&photo).is_none() {
             return Err(refused(format!("“{name}” is no picture, or too large a one.")).into());
         }
@@ -78,13 +109,13 @@ pub async fn import(file: &Path, places: &Places, as_json: bool, out: &mut dyn W
     let mut new_photos = 0;
     for name in copy.photos.clone() {
         if photos.size(&name).await.map_err(String::from)?.is_none() {
-            photos.put(copy.photo(&name).map_err(told)?).await.map_err(String::from)?;
+            photos.put(copy.photo(&name).await.map_err(told)?).await.map_err(String::from)?;
             new_photos += 1;
         }
     }
     let (mut items, mut size, mut new) = (Vec::new(), 0, 0);
     for (kind, id) in copy.records.clone() {
-        let document = copy.record(kind, &id).map_err(told)?;
+        let document = copy.record(kind, &id).await.map_err(told)?;
         let there = store.updates(kind.word(), &id).await.map_err(String::from)?;
         if !there.is_empty() {
             let before = joined(&there)?;

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
-use tailplate_core::copy::{SavedCopy, Writer, sha256_hex};
+use tailplate_core::copy::{SavedCopy, Writer, at_once, sha256_hex};
 use tailplate_core::record::{Kept, Kind, Record, typed_json};
 use tailplate_core::shop::{Customer, Find, FindState, Job, Need, Reel};
 use tailplate_hub::keep::{Task, run};
@@ -61,13 +61,13 @@ fn copy_of_a_phone() -> Vec<u8> {
 
 /// Kind, id and what each record of a copy says.
 fn records(file: &[u8]) -> Vec<(Kind, String, Value)> {
-    let mut copy = SavedCopy::open(file, |_, _| true).unwrap();
+    let mut copy = at_once(SavedCopy::open(file, async |_, _| true)).unwrap();
     let mut all: Vec<_> = copy
         .records
         .clone()
         .into_iter()
         .map(|(kind, id)| {
-            let written = typed_json(kind, &copy.record(kind, &id).unwrap()).unwrap();
+            let written = typed_json(kind, &at_once(copy.record(kind, &id)).unwrap()).unwrap();
             (kind, id, serde_json::from_str(&written.json).unwrap())
         })
         .collect();
@@ -108,8 +108,8 @@ async fn a_copy_of_a_phone_is_taken_in_searched_and_written_again() {
     assert_eq!(written, json!({ "records": 5, "photos": 1, "unread": [] }));
     let back = std::fs::read(&again).unwrap();
     assert_eq!(records(&back), records(&file));
-    let mut copy = SavedCopy::open(&back, |_, _| true).unwrap();
-    assert_eq!(copy.photo(&sha256_hex(JPEG)).unwrap(), JPEG);
+    let mut copy = at_once(SavedCopy::open(&back[..], async |_, _| true)).unwrap();
+    assert_eq!(at_once(copy.photo(&sha256_hex(JPEG))).unwrap(), JPEG);
 }
 
 #[tokio::test]

@@ -1,6 +1,7 @@
 //! A browser as a person uses it: look, tap, type. Whatever is not there in time fails the journey with what the screen showed instead.
 
 use crate::driver::{Engine, PHONE, Session};
+use crate::server::Server;
 use serde_json::{Value, json};
 use std::{
     cell::{Cell, RefCell},
@@ -15,6 +16,8 @@ use std::{
 /// How long is waited before it counts as broken: a reload that takes a second took eleven beside three busy programs.
 const PATIENCE: Duration = Duration::from_secs(40);
 const USUAL_PIXEL_RATIO: f64 = 2.0;
+/// The key that leaves a field, as the WebDriver standard writes it.
+const TAB: char = '\u{e004}';
 /// How the WebDriver standard marks an element in JSON.
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 
@@ -102,6 +105,17 @@ impl Browser {
     pub fn open(&self, url: &str) {
         self.send("url", json!({ "url": url }));
         self.listen();
+    }
+
+    /// Loads the app once, as at home; from then on it is without a network.
+    #[must_use]
+    pub fn taken_to_the_market(self) -> Self {
+        let server = Server::start();
+        self.open(&server.url());
+        self.wait_until_offline_ready();
+        drop(server);
+        self.reload();
+        self
     }
 
     /// Reloads as a person would. WebDriver's own `refresh` goes past the service worker in Firefox.
@@ -198,15 +212,25 @@ impl Browser {
                 self.session.send("execute/sync", Some(clear))?;
                 // One driver leaves line feeds out; the key of that name is pressed by all.
                 let keys = json!({ "text": text.replace('\n', "\u{e007}") });
-                self.session.send(&format!("element/{field}/value"), Some(keys))
+                self.session.send(&format!("element/{field}/value"), Some(keys))?;
+                if text.contains(TAB) {
+                    return Ok(json!(true));
+                }
+                // Half of it may have gone into a field that was laid out anew.
+                let look = json!({ "script": HOLDS, "args": [{ ELEMENT: field }, text] });
+                let holds = self.session.send("execute/sync", Some(look))?;
+                if holds == json!(true) { Ok(holds) } else { Err(format!("it holds {holds}")) }
             },
         );
     }
 
     /// [`type_into`](Self::type_into), then leaves the field, which is when the app keeps it.
     pub fn fill(&self, label: &str, text: &str) {
-        const TAB: char = '\u{e004}';
-        self.type_into(label, &format!("{text}{TAB}"));
+        self.type_into(label, text);
+        let active = || element(&self.peek("return document.activeElement", json!([])));
+        self.with_found("the field just typed into", active, |field| {
+            self.session.send(&format!("element/{field}/value"), Some(json!({ "text": TAB })))
+        });
     }
 
     /// Gives a file to a file field, as the camera or the gallery would.
@@ -433,6 +457,13 @@ const VISIBLE: &str = "
     const squeeze = text => (text ?? '').replace(/\\s+/g, ' ').trim().toLowerCase();
 ";
 
+/// Whether a field holds what was typed; one with a form of its own, such as a day's, is believed.
+const HOLDS: &str = "
+    const [field, text] = arguments;
+    const plain = ['text', 'search', 'number', 'tel', 'email', 'textarea'].includes(field.type);
+    return !plain || field.value.toLowerCase() === text.toLowerCase() || field.value;
+";
+
 const STILL: &str = "
     arguments[0].scrollIntoView({ block: 'center' });
     const place = () => { const r = arguments[0].getBoundingClientRect(); return `${r.x} ${r.y}` };
@@ -460,7 +491,7 @@ const CAME: &str = "
 const LISTEN: &str = "
     if (!window.heard) {
         window.heard = [];
-        addEventListener('error', e => heard.push(e.message));
+        addEventListener('error', e => heard.push(`${e.message} ${e.error?.stack ?? ''}`));
         addEventListener('unhandledrejection', e => heard.push(String(e.reason)));
         const error = console.error;
         console.error = (...words) => { heard.push(words.join(' ')); error(...words) };

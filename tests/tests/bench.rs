@@ -161,12 +161,7 @@ journey!(
     /// the washers reckoned, all put back in an order that can be closed, tested, and told on paper.
     a_worn_drag_is_found_taken_apart_reckoned_put_back_and_reported_offline,
     |engine| {
-        let mut server = Server::start();
-        let browser = Browser::start(engine);
-        browser.open(&server.url());
-        browser.wait_until_offline_ready();
-        server.kill();
-        browser.reload();
+        let browser = Browser::start(engine).taken_to_the_market();
 
         // What this shop learned earlier: one reel's washers go into another.
         browser.enter("Parts");

@@ -1,18 +1,7 @@
 //! Is it what they say, what would it serve, what to buy: a listing, a donor on a table, a plan for the money in the pocket.
 
 use serde_json::json;
-use tailplate_tests::{Browser, Engine, Server, journey, photo, stored};
-
-/// Loaded once at home; from then on without a network.
-fn without_a_network(engine: Engine) -> Browser {
-    let server = Server::start();
-    let browser = Browser::start(engine);
-    browser.open(&server.url());
-    browser.wait_until_offline_ready();
-    drop(server);
-    browser.reload();
-    browser
-}
+use tailplate_tests::{Browser, journey, photo, stored};
 
 /// What the screen says of the claim with these words: its verdict and its reasons.
 fn verdict(browser: &Browser, claim: &str) -> String {
@@ -53,7 +42,7 @@ journey!(
     /// A seller's words against the text's own dates and what the photos show; no model is named, and none is needed.
     a_listing_is_checked_against_its_photos,
     |engine| {
-        let browser = without_a_network(engine);
+        let browser = Browser::start(engine).taken_to_the_market();
         browser.enter("Check a listing");
         let text = "Old level wind casting reel from the 1920s, German silver. Foot is stamped \"PAT. NO. 2,190,398\". \
                     All original, works well, no cracks. I think it is rare.";
@@ -89,7 +78,7 @@ journey!(
     /// 200 KB of markup, emoji, right-to-left text and nonsense stay words: nothing of it runs, and claims in it are read.
     a_hostile_text_stays_a_text,
     |engine| {
-        let browser = without_a_network(engine);
+        let browser = Browser::start(engine).taken_to_the_market();
         browser.enter("Check a listing");
         let piece = "<img src=x onerror=window.hurt=1><script>window.hurt=1</script>\u{202e}🎣 שלום &amp; \0 ½½ 9/0 \"'> ";
         let text = format!("{}made in the 1930s of brass. ", piece.repeat(200_000 / piece.len()));
@@ -110,7 +99,7 @@ journey!(
     /// pocket is laid out over what is on offer.
     a_donor_serves_a_need_and_the_money_is_planned,
     |engine| {
-        let browser = without_a_network(engine);
+        let browser = Browser::start(engine).taken_to_the_market();
         raise(&browser, "drag ratchet for Medalist 1494");
         browser.wait_for("the need to be stored", || {
             let needs = stored::records(&browser, "need");
@@ -170,7 +159,7 @@ journey!(
     /// name, and is dropped as a whole.
     a_fitment_is_kept_and_anothers_is_dropped,
     |engine| {
-        let browser = without_a_network(engine);
+        let browser = Browser::start(engine).taken_to_the_market();
         let before = browser.taps();
         browser.tap("More");
         browser.tap("Parts");
@@ -213,7 +202,7 @@ journey!(
     /// Another app shares words and photos: they open as a listing, the photos kept as a find, with no network.
     what_is_shared_opens_as_a_listing,
     |engine| {
-        let browser = without_a_network(engine);
+        let browser = Browser::start(engine).taken_to_the_market();
         let (_folder, file) = photo::with_position(&browser, "shared.jpg");
         let bytes = std::fs::read(&file).expect("the photo is there");
         // As the system does it: a form sent to the address of the manifest.

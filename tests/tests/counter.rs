@@ -34,12 +34,7 @@ journey!(
     /// that opens its reel.
     three_reels_are_taken_in,
     |engine| {
-        let server = Server::start();
-        let browser = Browser::start(engine);
-        browser.open(&server.url());
-        browser.wait_until_offline_ready();
-        drop(server);
-        browser.reload();
+        let browser = Browser::start(engine).taken_to_the_market();
         begin(&browser, "Mara Quill");
         browser.fill("What they said, in their words", "My grandfather’s. Keep the patina.");
         let (_folder, file) = photo::with_position(&browser, "reel.jpg");
@@ -115,12 +110,7 @@ journey!(
     /// A quote taken line by line, paid, packed, closed: and not before every reel is accounted for.
     a_job_is_priced_and_handed_back,
     |engine| {
-        let server = Server::start();
-        let browser = Browser::start(engine);
-        browser.open(&server.url());
-        browser.wait_until_offline_ready();
-        drop(server);
-        browser.reload();
+        let browser = Browser::start(engine).taken_to_the_market();
         begin(&browser, "Osric Vane");
         browser.tap("A reel without a photo");
         let code = wait_for_reels(&browser, 1)[0]["tag"].as_str().expect("a tag").to_owned();
@@ -229,12 +219,7 @@ fn a_tag_held_before_the_camera_opens_its_reel() {
         let film = folder.path.join("tag.y4m");
         // What the camera sees before there is a tag.
         fs::write(&film, photo::film_of_tag("NOTHING")).expect("the scratch folder can be written");
-        let server = Server::start();
-        let browser = Browser::start_with_camera(&film);
-        browser.open(&server.url());
-        browser.wait_until_offline_ready();
-        drop(server);
-        browser.reload();
+        let browser = Browser::start_with_camera(&film).taken_to_the_market();
         begin(&browser, "Wenna Holt");
         browser.tap("A reel without a photo");
         let code = wait_for_reels(&browser, 1)[0]["tag"].as_str().expect("a tag").to_owned();

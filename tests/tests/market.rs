@@ -7,13 +7,7 @@ journey!(
     /// Loaded once at home; at the market the reel on the table is named, kept, and found again.
     a_reel_is_named_and_kept_without_a_network,
     |engine| {
-        let mut server = Server::start();
-        let browser = Browser::start(engine);
-        browser.open(&server.url());
-        browser.see("What kind of reel is it?");
-        browser.wait_until_offline_ready();
-        server.kill();
-        browser.reload();
+        let browser = Browser::start(engine).taken_to_the_market();
 
         // Name it: its kind, what can be read, the checks that tell most.
         browser.tap("Fly, single action or multiplying");

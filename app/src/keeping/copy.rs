@@ -1,10 +1,11 @@
 //! Everything as one file: made, handed over, read back.
 
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 use js_sys::{Array, Uint8Array};
 use leptos::prelude::*;
-use tailplate_core::copy::{SavedCopy, Writer};
+use tailplate_core::copy::{SavedCopy, Source, Writer};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::{JsFuture, spawn_local};
 
@@ -122,12 +123,9 @@ pub fn read(shared: Shared, file: web_sys::File, progress: Progress) {
 }
 
 async fn taken_in(file: web_sys::File, progress: Progress) -> Result<(usize, usize), String> {
-    progress.step("Reading", 0, 1).await?;
-    let unread = |_: JsValue| "This file can't be read. Nothing has changed here.".to_owned();
-    let buffer = JsFuture::from(file.array_buffer()).await.map_err(unread)?;
-    let bytes = Uint8Array::new(&buffer).to_vec();
     // Everything is checked before anything is taken in.
-    let mut copy = SavedCopy::open(&bytes, |_, _| true).map_err(|e| e.to_string())?;
+    let checked = SavedCopy::open(Chosen(file), async |n, of| progress.step("Checked", n, of).await.is_ok());
+    let mut copy = checked.await.map_err(|e| e.to_string())?;
     let store = the_store().await?;
     shelf::ready().await?;
     let names = copy.photos.clone();
@@ -137,7 +135,7 @@ async fn taken_in(file: web_sys::File, progress: Progress) -> Result<(usize, usi
     for (n, sha256) in names.iter().enumerate() {
         progress.step("Photos", n, names.len()).await?;
         if !here.contains(sha256) {
-            let bytes = copy.photo(sha256).map_err(|e| e.to_string())?;
+            let bytes = copy.photo(sha256).await.map_err(|e| e.to_string())?;
             let thumb = photo::thumb_of(&bytes).await?;
             store.put_photo(&bytes, &thumb, photo::MEDIA_TYPE).await.map_err(|e| e.to_string())?;
             photos += 1;
@@ -149,7 +147,7 @@ async fn taken_in(file: web_sys::File, progress: Progress) -> Result<(usize, usi
         progress.step("Records", n * 50, records.len()).await?;
         let mut incoming = Vec::new();
         for (kind, id) in some {
-            let bytes = copy.record(*kind, id).map_err(|e| e.to_string())?;
+            let bytes = copy.record(*kind, id).await.map_err(|e| e.to_string())?;
             incoming.push(Incoming { kind: *kind, id: id.clone(), bytes });
         }
         let rows = store.take_in(&incoming, false).await.map_err(|e| e.to_string())?;
@@ -159,11 +157,30 @@ async fn taken_in(file: web_sys::File, progress: Progress) -> Result<(usize, usi
     Ok((new, photos))
 }
 
+/// A chosen file, read in pieces.
+struct Chosen(web_sys::File);
+
+impl Source for Chosen {
+    fn byte_count(&self) -> u64 {
+        self.0.size() as u64
+    }
+
+    async fn bytes(&mut self, range: Range<u64>) -> tailplate_core::Result<Vec<u8>> {
+        let unread = |_| tailplate_core::Error::invalid("This file can't be read any more. Choose it again.");
+        let piece = self.0.slice_with_f64_and_f64(range.start as f64, range.end as f64).map_err(unread)?;
+        bytes_of(&piece).await.map_err(unread)
+    }
+}
+
+async fn bytes_of(blob: &web_sys::Blob) -> Result<Vec<u8>, JsValue> {
+    Ok(Uint8Array::new(&JsFuture::from(blob.array_buffer()).await?).to_vec())
+}
+
 /// The words of a chosen file.
 pub async fn text_of(file: &web_sys::File) -> Result<String, String> {
-    let unread = |_| format!("{} could not be read. Choose it again.", file.name());
-    let buffer = JsFuture::from(file.array_buffer()).await.map_err(unread)?;
-    Ok(String::from_utf8_lossy(&Uint8Array::new(&buffer).to_vec()).into_owned())
+    let bytes = bytes_of(file).await;
+    let bytes = bytes.map_err(|_| format!("{} could not be read. Choose it again.", file.name()))?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
 /// The file chosen in an input.

@@ -8,6 +8,8 @@
 //! That the bounds can fail was tried: without the slip term of an answer's worth the right reel drops below its bound,
 //! and with the sign of lettering turned calibration, unknown reels and top three all fail.
 
+#[path = "../shipped/mod.rs"]
+mod shipped;
 mod world;
 
 use std::cmp::Ordering;
@@ -16,20 +18,6 @@ use tailplate_core::key::{Key, Learned, Posterior, Tally, Verdict, identify, nex
 use tailplate_core::observe::{About, Observation, Value};
 use tailplate_core::reference::{EffortId, Model, Reference};
 use world::{Lcg, Reel, Source, World};
-
-fn packs() -> Reference {
-    let dir = concat!(env!("CARGO_MANIFEST_DIR"), "/../public/reference/");
-    let read = |file: &str| std::fs::read_to_string(format!("{dir}{file}")).expect("a shipped pack");
-    let list: serde_json::Value = serde_json::from_str(&read("packs.json")).expect("the list of packs");
-    let files: Vec<(String, String)> = list
-        .as_array()
-        .expect("a list")
-        .iter()
-        .filter_map(|pack| pack["file"].as_str())
-        .map(|file| (file.to_owned(), read(file)))
-        .collect();
-    Reference::load(files.iter().map(|(name, text)| (name.as_str(), text.as_str()))).expect("sound packs")
-}
 
 fn family(model: &Model) -> &str {
     model.family.as_deref().unwrap_or(&model.id)
@@ -126,7 +114,7 @@ impl<'a> Fold<'a> {
 
 #[test]
 fn chances_are_honest_and_unknown_reels_are_called_so() {
-    let all = packs();
+    let all = shipped::packs(|_| true);
     let mut world = World { all: &all, random: Lcg(2024), slips: true, effort: EffortId::Measure };
     let mut told = Vec::new();
     let (mut chances, mut read_chances) = (Chances::default(), Chances::default());
@@ -257,7 +245,7 @@ fn followed_to_the_end<'a>(all: &'a Reference, world: &mut World<'a>) {
 
 #[test]
 fn one_wrong_answer_in_eight_does_not_lose_the_reel() {
-    let all = packs();
+    let all = shipped::packs(|_| true);
     let key = Key::build(&all, &Learned::default());
     let mut world = World { all: &all, random: Lcg(7), slips: false, effort: EffortId::Measure };
     // As many answers as a person gives by doing what is suggested until nothing more is.
@@ -303,7 +291,7 @@ fn one_wrong_answer_in_eight_does_not_lose_the_reel() {
 
 #[test]
 fn the_suggested_checks_halve_the_effort() {
-    let all = packs();
+    let all = shipped::packs(|_| true);
     let key = Key::build(&all, &Learned::default());
     let mut world = World { all: &all, random: Lcg(99), slips: true, effort: EffortId::Measure };
     let models: Vec<&Model> = all.models.iter().filter(|m| is_practice(m)).collect();

@@ -1,7 +1,7 @@
 //! Files that are taken in: the shop's own, and those made to harm. A bad one is refused whole and changes nothing.
 
 use serde_json::{Value, json};
-use tailplate_core::copy::{SavedCopy, Writer};
+use tailplate_core::copy::{SavedCopy, Writer, at_once};
 use tailplate_core::record::Kind;
 use tailplate_core::shop::Reel;
 use tailplate_core::sync::Item;
@@ -132,9 +132,12 @@ fn a_copy_is_taken_in_once() {
         let (status, told) = run(kept.program(&["export", again.to_str().unwrap(), "--json"]));
         assert_eq!((status, told), (0, json!({ "records": 1, "photos": 1, "unread": [] })));
         let bytes = std::fs::read(&again).unwrap();
-        let mut copy = SavedCopy::open(&bytes, |_, _| true).unwrap();
-        assert_eq!(copy.photo(&sha256(JPEG)).unwrap(), JPEG);
-        assert_eq!(works(&[Item { bytes: copy.record(Kind::Reel, &item.record.hex()).unwrap(), ..item }]).len(), 1);
+        let mut copy = at_once(SavedCopy::open(&bytes[..], async |_, _| true)).unwrap();
+        assert_eq!(at_once(copy.photo(&sha256(JPEG))).unwrap(), JPEG);
+        assert_eq!(
+            works(&[Item { bytes: at_once(copy.record(Kind::Reel, &item.record.hex())).unwrap(), ..item }]).len(),
+            1
+        );
         assert_eq!(phone.ask("GET", &format!("/api/photos/{}", sha256(JPEG)), b"").body, JPEG);
     }
 }
