@@ -130,10 +130,11 @@ async fn taken_in(file: web_sys::File, progress: Progress) -> Result<(usize, usi
     shelf::ready().await?;
     let names = copy.photos.clone();
     let here: BTreeSet<String> = store.photo_names().await.map_err(|e| e.to_string())?.into_iter().collect();
+    let half = |_| "Stopped on the way. What was taken in stays; reading the file again brings the rest.".to_owned();
     let mut photos = 0;
     // Photos first: a record never names one that is not here.
     for (n, sha256) in names.iter().enumerate() {
-        progress.step("Photos", n, names.len()).await?;
+        progress.step("Photos", n, names.len()).await.map_err(half)?;
         if !here.contains(sha256) {
             let bytes = copy.photo(sha256).await.map_err(|e| e.to_string())?;
             let thumb = photo::thumb_of(&bytes).await?;
@@ -144,7 +145,7 @@ async fn taken_in(file: web_sys::File, progress: Progress) -> Result<(usize, usi
     let records = copy.records.clone();
     let mut new = 0;
     for (n, some) in records.chunks(50).enumerate() {
-        progress.step("Records", n * 50, records.len()).await?;
+        progress.step("Records", n * 50, records.len()).await.map_err(half)?;
         let mut incoming = Vec::new();
         for (kind, id) in some {
             let bytes = copy.record(*kind, id).await.map_err(|e| e.to_string())?;
