@@ -42,7 +42,7 @@ macro_rules! journey {
     };
 }
 
-/// WebKitGTK's own faults. Its driver now and then loses its browser. On Linux its engine stops WebAssembly, once in some 700
+/// WebKitGTK's own faults. Its driver now and then loses its browser. On Linux its engine stops WebAssembly, once in some 600
 /// journeys here, with a memory access that no other engine sees; other programs meet the same
 /// (<https://github.com/oven-sh/bun/issues/17146>, <https://github.com/tauri-apps/tauri/issues/7154>).
 const WEBKIT_FAULTS: [&str; 2] = ["invalid session id", "RuntimeError: Out of bounds memory access"];
