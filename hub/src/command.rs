@@ -341,7 +341,7 @@ pub fn ask(
         }
         Question::Date { marks, features, maker } => {
             let maker = maker.as_deref().map(|id| desk.maker(id)).transpose()?;
-            let mut seen: Vec<Observation> = marks.iter().map(|mark| Observation::mark("other", mark)).collect();
+            let mut seen: Vec<Observation> = marks.iter().map(|mark| Observation::mark("", mark)).collect();
             for feature in features {
                 seen.push(input::answer(&desk.reference, feature)?);
             }

@@ -275,13 +275,14 @@ fn text_sheet(claims: &[Claim], reference: &Reference, several: bool) -> Vec<Obs
     }
     let plain = |claim: &&Claim| !claim.denied && !matches!(claim.firm, Firm::Guessed | Firm::Likeness);
     let mut marks = 0;
-    claims
+    let mut sheet: Vec<Observation> = claims
         .iter()
         .filter(plain)
         .filter_map(|claim| match &claim.meaning {
             Meaning::Mark(text) if marks < TEXT_MARKS_MAX => {
                 marks += 1;
-                Some(Observation::mark("other", &text.chars().take(TEXT_MARK_CHARS).collect::<String>()))
+                // Where it stands is not told.
+                Some(Observation::mark("", &text.chars().take(TEXT_MARK_CHARS).collect::<String>()))
             }
             Meaning::Feature { feature, states } if reference.feature(feature).is_some() => {
                 // Sellers mistake materials for one another, so these only weigh.
@@ -290,7 +291,18 @@ fn text_sheet(claims: &[Claim], reference: &Reference, several: bool) -> Vec<Obs
             }
             _ => None,
         })
-        .collect()
+        .collect();
+    // A number means something by whoever struck it, taken as named.
+    let mut makers = claims.iter().filter(plain).filter_map(|claim| match &claim.meaning {
+        Meaning::Makers(ids) if ids.len() == 1 => Some((&ids[0], &claim.quote)),
+        _ => None,
+    });
+    if let (true, Some((id, quote))) = (marks > 0, makers.next())
+        && makers.all(|(other, _)| other == id)
+    {
+        sheet.push(Observation::mark("", quote));
+    }
+    sheet
 }
 
 /// A question as a name: `Level wind`.

@@ -35,6 +35,7 @@ pub(super) enum Small {
     NotTheReel,
     Denial,
     MarkCue,
+    SerialCue,
     NumberCue,
     Firm,
     About,

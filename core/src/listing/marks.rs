@@ -1,4 +1,4 @@
-//! Lettering that a seller quotes: behind "marked", patents, countries of origin.
+//! Lettering that a seller quotes: behind "marked", serial numbers, patents, countries of origin.
 
 use crate::dating::MONTHS;
 
@@ -16,7 +16,7 @@ pub(super) fn read(page: &mut Page) -> Vec<Found> {
     let mut found: Vec<Found> = Vec::new();
     let mut at = 0;
     while at < page.words.len() {
-        let run = behind_cue(page, at).or_else(|| patent(page, at)).or_else(|| made_in(page, at));
+        let run = behind_cue(page, at).or_else(|| serial(page, at)).or_else(|| patent(page, at)).or_else(|| made_in(page, at));
         let Some((first, end)) = run else {
             at += 1;
             continue;
@@ -45,6 +45,9 @@ fn behind_cue(page: &Page, at: usize) -> Option<(usize, usize)> {
         if let Some(open) = gap.chars().rev().find(|c| !c.is_whitespace()).filter(|c| OPENING.contains(c)) {
             return quoted(page, first, open);
         }
+        if mixed(&page.words[first].text) {
+            return Some((first, first + 1));
+        }
         if page.words[first].caps {
             let end = capitals(page, first);
             // One short word in capitals is a shout more often than a mark.
@@ -52,6 +55,38 @@ fn behind_cue(page: &Page, at: usize) -> Option<(usize, usize)> {
         }
     }
     None
+}
+
+/// A letter or two and figures, as serial numbers are struck: `B12345`.
+fn mixed(text: &str) -> bool {
+    let figures = text.trim_start_matches(|c: char| c.is_ascii_uppercase());
+    (1..=2).contains(&(text.len() - figures.len())) && is_serial(figures)
+}
+
+fn is_serial(figures: &str) -> bool {
+    (3..=12).contains(&figures.len()) && figures.bytes().all(|b| b.is_ascii_digit())
+}
+
+/// The number behind "serial no", with its letter.
+fn serial(page: &Page, at: usize) -> Option<(usize, usize)> {
+    const BETWEEN: [&str; 8] = ["NO", "NR", "NUMBER", "IS", "OF", "THE", "READS", "SN"];
+    let cue = page.small_at(at, Small::SerialCue)?;
+    let mut first = cue.end;
+    while BETWEEN.contains(&page.words.get(first)?.text.as_str()) {
+        first += 1;
+    }
+    let word = &page.words[first];
+    // The point of `no.` before a capital looks like a sentence's end.
+    let near = |gap: &str| gap.len() <= 4 && !gap.contains('\n');
+    if first > cue.end + 3 || !(cue.end..=first).all(|at| near(page.gap_before(at))) {
+        return None;
+    }
+    let is_number = |text: &str| mixed(text) || is_serial(text);
+    if is_number(&word.text) {
+        return Some((first, first + 1));
+    }
+    let letter_apart = word.capital && word.text.len() <= 2 && page.words.get(first + 1).is_some_and(|next| is_serial(&next.text));
+    letter_apart.then_some((first, first + 2))
 }
 
 fn quoted(page: &Page, first: usize, open: char) -> Option<(usize, usize)> {

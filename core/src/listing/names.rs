@@ -106,6 +106,7 @@ impl Names {
             (&pack.not_the_reel, Small::NotTheReel),
             (&pack.denials, Small::Denial),
             (&pack.mark_cues, Small::MarkCue),
+            (&pack.serial_cues, Small::SerialCue),
             (&pack.number_cues, Small::NumberCue),
             (&pack.firm_words, Small::Firm),
             (&years.about, Small::About),

@@ -11,6 +11,7 @@ const DATING: &str = include_str!("../../../public/reference/dating.json");
 const SELLING: &str = include_str!("../../../public/reference/selling.json");
 const MAKERS: &str = r#"{"format": "tailplate-makers/1", "id": "m", "title": "t", "about": "a", "sources": {}, "makers": [
   {"id": "alder", "name": "Alder & Sons", "country": "x", "places": [{"city": "Oakham, Rutland", "confidence": "high"}], "active": {"from": 1890, "to": 1960}, "confidence": "high",
+   "date_codes": [{"id": "alder-serial", "kind": "serial-range", "dates": "making", "ranges": [{"prefix": "K", "place": "foot-under", "from": 1, "to": 9999, "years": {"from": 1950, "from_bound": "hard", "to": 1955, "to_bound": "hard"}}], "confidence": "high"}],
    "house_brands": [{"brand": "Sea Wolf", "seller": "Birchwood Stores", "confidence": "medium"}]},
   {"id": "cedar", "name": "Otto Cedar Reel Co.", "country": "x", "active": {"from": 1900}, "confidence": "high"}
 ]}"#;
@@ -190,4 +191,20 @@ fn the_message_asks_a_few_things_in_plain_sentences() {
     assert!(judged.message.starts_with("Hello") && judged.message.contains("3. ") && !judged.message.contains("4. "));
     let nothing = judge(&[], &Sheet::default(), &reference, &key, 2026);
     assert!(nothing.verdicts.is_empty());
+}
+
+#[test]
+fn serial_numbers_are_marks_and_date_by_their_maker() {
+    insta::assert_snapshot!(claims("Alder reel, serial number K1234 on the foot, numbered 5512. S/N: K 777. Stamped AB123 inside, serial is 99, marked down to 150 dollars").join("\n"), @"
+    maker: Alder
+    mark: K1234
+    mark: 5512
+    mark: K 777
+    mark: AB123
+    ");
+    let told = |text: &str| verdict(text, vec![], "19");
+    insta::assert_snapshot!(format!("{:?}", told("Alder & Sons reel made in 1935. Serial no. K1234")), @r#"(Contradicted, "The text's own “Alder & Sons: serial K1234”: 1950 to 1955, as Alder & Sons marked or made them.")"#);
+    insta::assert_snapshot!(format!("{:?}", told("Alder & Sons reel made in 1952. Serial no. K1234")), @r#"(NotShown, "The text's own “Alder & Sons: serial K1234”: 1950 to 1955, as Alder & Sons marked or made them. | The text's own “Alder & Sons”: Made reels 1890 to 1960. | These years are possible; other years are too.")"#);
+    // Nobody named: whose number it is stays open.
+    insta::assert_snapshot!(format!("{:?}", told("Reel made in 1935. Serial no. K1234")), @r#"(NotShown, "Nothing seen, in the text or known of a model named tells the years: a mark, a patent or a dated feature is needed.")"#);
 }

@@ -173,6 +173,8 @@ pub struct SellingPack {
     pub denials: Vec<String>,
     /// Words after which lettering is quoted.
     pub mark_cues: Vec<String>,
+    /// Words before the number that a reel bears by itself: `serial no`.
+    pub serial_cues: Vec<String>,
     /// Words after which a figure is a model's number.
     pub number_cues: Vec<String>,
     /// Words that stand for a firm behind its town.
@@ -204,6 +206,7 @@ fields!(SellingPack {
     not_the_reel,
     denials,
     mark_cues,
+    serial_cues,
     number_cues,
     firm_words,
     company_words,
