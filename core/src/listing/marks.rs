@@ -16,7 +16,10 @@ pub(super) fn read(page: &mut Page) -> Vec<Found> {
     let mut found: Vec<Found> = Vec::new();
     let mut at = 0;
     while at < page.words.len() {
-        let run = behind_cue(page, at).or_else(|| serial(page, at)).or_else(|| patent(page, at)).or_else(|| made_in(page, at));
+        let run = behind_cue(page, at)
+            .or_else(|| serial(page, at))
+            .or_else(|| patent(page, at))
+            .or_else(|| made_in(page, at));
         let Some((first, end)) = run else {
             at += 1;
             continue;
@@ -85,7 +88,8 @@ fn serial(page: &Page, at: usize) -> Option<(usize, usize)> {
     if is_number(&word.text) {
         return Some((first, first + 1));
     }
-    let letter_apart = word.capital && word.text.len() <= 2 && page.words.get(first + 1).is_some_and(|next| is_serial(&next.text));
+    let letter_apart =
+        word.capital && word.text.len() <= 2 && page.words.get(first + 1).is_some_and(|next| is_serial(&next.text));
     letter_apart.then_some((first, first + 2))
 }
 
