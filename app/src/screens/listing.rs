@@ -101,9 +101,9 @@ fn Verdicts(claims: Vec<Claim>, judged: Judged) -> impl IntoView {
         <h2>"What it claims"</h2>
         <ul class="plain-list">{verdicts.into_iter().map(|verdict| view! {
             <li class=class(verdict.finding)><p>{claims.get(verdict.claim).map(said)}" "<b>{verdict.finding.words()}</b></p>
-                <ul>{verdict.reasons.into_iter().map(|reason| {
-                    let sign = match reason.speaks { Speaks::For => "+ ", Speaks::Against => "− ", Speaks::Neither => "" };
-                    view! { <li>{sign}{reason.words}</li> }
+                <ul class="reasons">{verdict.reasons.into_iter().map(|reason| {
+                    let side = match reason.speaks { Speaks::For => "for", Speaks::Against => "against", Speaks::Neither => "" };
+                    view! { <li class=side>{reason.words}</li> }
                 }).collect_view()}</ul></li>
         }).collect_view()}</ul>
         {(!judged.asks.is_empty()).then(|| view! {
