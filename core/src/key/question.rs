@@ -18,7 +18,7 @@ fn doubt(confidence: Confidence) -> f64 {
 /// Share of answers that tell nothing of the reel, by how firmly they are put.
 pub(super) fn slip(certainty: Certainty) -> f64 {
     match certainty {
-        Certainty::Sure => 0.03,
+        Certainty::Sure => 0.05,
         Certainty::Likely => 0.2,
         Certainty::Guess => 0.5,
     }
