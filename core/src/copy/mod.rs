@@ -197,4 +197,22 @@ mod tests {
         assert!(most.get() <= PHOTO_BYTES as u64 + 100_000, "{} bytes at once of {}", most.get(), file.len());
         assert!(all.get() <= 3 * file.len() as u64, "{} bytes in all of {}", all.get(), file.len());
     }
+
+    /// A file that was moved away, or a card that was drawn.
+    struct Gone;
+
+    impl Source for Gone {
+        fn byte_count(&self) -> u64 {
+            1_000
+        }
+        async fn bytes(&mut self, _: std::ops::Range<u64>) -> Result<Vec<u8>> {
+            Err(crate::error::Error::invalid("The card was drawn."))
+        }
+    }
+
+    #[test]
+    fn a_file_that_cannot_be_read_is_not_called_damaged() {
+        let said = at_once(SavedCopy::open(Gone, async |_, _| true)).map(|_| ()).unwrap_err().to_string();
+        insta::assert_snapshot!(said, @"This file is not taken in: The card was drawn. Nothing has changed here.");
+    }
 }

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::window::{Archive, Source};
 use super::{Entry, FORM, MANIFEST, Manifest, sha256_hex};
-use crate::error::{Error, Result};
+use crate::error::{self, Error, Result};
 use crate::record::{Document, Kind};
 
 /// More entries than any shop has; a file with more is refused.
@@ -30,14 +30,19 @@ impl<S: Source> SavedCopy<S> {
     pub async fn open(source: S, mut step: impl AsyncFnMut(usize, usize) -> bool) -> Result<Self> {
         let refused =
             |why: String| Error::malformed(format!("This file is not taken in: {why} Nothing has changed here."));
-        let mut archive = Archive::open(source)
-            .await
-            .map_err(|_| refused("it is no saved copy, or it was cut short on its way.".into()))?;
+        // What the file's place says of it comes first: then nothing is known of what is in it.
+        let unless_unread = |words: &'static str| {
+            move |why: Error| {
+                let is_read = why.kind() == error::Kind::Malformed;
+                refused(if is_read { words.to_owned() } else { why.to_string() })
+            }
+        };
+        let archive = Archive::open(source).await;
+        let mut archive = archive.map_err(unless_unread("it is no saved copy, or it was cut short on its way."))?;
         let all = archive.byte_count();
-        let text = archive
-            .read(MANIFEST, all)
-            .await
-            .map_err(|_| refused("it has no list of what is in it, so it is no saved copy of Tailplate.".into()))?;
+        let text = archive.read(MANIFEST, all).await;
+        let text =
+            text.map_err(unless_unread("it has no list of what is in it, so it is no saved copy of Tailplate."))?;
         let manifest: Manifest =
             serde_json::from_slice(&text).map_err(|_| refused("its list of what is in it can't be read.".into()))?;
         if manifest.form > FORM {
