@@ -252,3 +252,56 @@ fn a_number_beside_a_series_name_settles_on_no_other_model() {
     assert!(asked >= 40, "{asked} readings");
     assert_eq!(wrong, Vec::<String>::new());
 }
+
+/// A wording that is read right is never taken for another that only looks like it.
+#[test]
+fn a_wording_read_right_is_no_other() {
+    let all = shipped::packs(|_| true);
+    let letters = |text: &str| text.to_uppercase().chars().filter(|c| c.is_alphanumeric()).collect::<String>();
+    let plain = |struck: &&String| !struck.contains(['#', '&', '*', '?']) && letters(struck).len() >= 3;
+    let mut wrong = Vec::new();
+    for clue in &all.dating.wordings {
+        for struck in clue.struck.iter().filter(plain) {
+            for told in tailplate_core::dating::read_mark(&all, struck, 2026).clues {
+                let stands = |other: &&tailplate_core::reference::Clue| {
+                    other.label == told.what
+                        && !other.struck.iter().any(|one| !plain(&one) || letters(struck).contains(&letters(one)))
+                };
+                if all.dating.wordings.iter().any(|other| stands(&other)) {
+                    wrong.push(format!("“{struck}” taken for {}", told.what));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    // Where the letter that tells is illegible, no more is said than both allow.
+    let either = tailplate_core::dating::date(&all, &[Observation::mark("foot-under", "D.?.G.M.")], &[], 2026);
+    assert_eq!((either.not_before, either.not_after), (Some(1891), None), "{:?}", either.reasons);
+}
+
+/// The same for makers' own marks.
+#[test]
+fn a_makers_mark_read_right_is_no_other() {
+    let all = shipped::packs(|_| true);
+    let letters = |text: &str| text.to_uppercase().chars().filter(|c| c.is_alphanumeric()).collect::<String>();
+    let plain = |struck: &&String| !struck.contains(['#', '&', '*', '?']) && letters(struck).len() >= 3;
+    let mut wrong = Vec::new();
+    for maker in &all.makers {
+        for struck in maker.marks.iter().flat_map(|mark| &mark.struck).filter(plain) {
+            let told = date(&all, &[Observation::mark("", struck)], &[], 2026);
+            for reason in &told.reasons {
+                for other in &all.makers {
+                    let theirs =
+                        other.marks.iter().find(|mark| reason.what == format!("{}: {}", other.name, mark.text));
+                    let stands = |mark: &&tailplate_core::reference::MakerMark| {
+                        mark.struck.iter().any(|one| !plain(&one) || letters(struck).contains(&letters(one)))
+                    };
+                    if theirs.is_some_and(|mark| !mark.struck.is_empty() && !stands(&mark)) {
+                        wrong.push(format!("“{struck}” ({}) taken for {}", maker.name, reason.what));
+                    }
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}

@@ -21,7 +21,7 @@ use serde::Serialize;
 
 use crate::observe::{About, Certainty, Observation, Sheet, Value};
 use crate::order;
-use crate::reference::{Bound, Clue, Confidence, Maker, Model, Reference, Years};
+use crate::reference::{Bound, Clue, Confidence, Maker, MakerMark, Model, Reference, Years};
 
 pub use calendar::{Date, MONTHS, date_of_unix_day};
 pub use dates::DateReading;
@@ -149,7 +149,8 @@ fn makers_of<'a>(
                     && found.end <= other.end
                     && other.end - other.start > found.end - found.start
             };
-            named[*at] |= !read.iter().any(inside);
+            let better = |(_, other): &(usize, crate::marks::Match)| wordings::reads_better(other, found);
+            named[*at] |= !read.iter().any(inside) && !read.iter().any(better);
         }
     }
     let all = reference.makers.iter().zip(named);
@@ -182,16 +183,26 @@ fn makers_evidence(
         }
         all.extend(found);
     }
+    let read = |mark: &MakerMark, text: &str| {
+        let struck = mark.struck.iter().filter_map(|struck| crate::marks::holds(text, struck));
+        struck.max_by(|a, b| a.llr.total_cmp(&b.llr))
+    };
     for mark in &maker.marks {
         if mark.years == Years::default() {
             continue;
         }
         for &(place, text, trust) in marks {
+            let Some(here) = read(mark, text) else { continue };
+            let better =
+                |other: &MakerMark| read(other, text).is_some_and(|there| wordings::reads_better(&there, &here));
+            if maker.marks.iter().any(better) {
+                continue;
+            }
             // A code may have told the same already.
             let told = |found: &Evidence| {
                 found.at == place && (found.reason.from, found.reason.to) == (mark.years.from, mark.years.to)
             };
-            if !all.iter().any(told) && mark.struck.iter().any(|struck| crate::marks::holds(text, struck).is_some()) {
+            if !all.iter().any(told) {
                 let note = mark.note.as_ref().map_or(String::new(), |note| format!(" {note}."));
                 let words = format!("{}.{note}", years_words(&mark.years));
                 let what = format!("{}: {}", maker.name, mark.text);
