@@ -150,6 +150,7 @@ impl Observation {
     pub fn measure(feature: &str, amount: f64, unit: Unit, how: How) -> Self {
         Self { how, ..Self::of(About::feature(feature), Value::Measure { amount, unit }) }
     }
+    /// Lettering read at a place; an empty place is one that is not told, and dating then takes it for any.
     pub fn mark(place: &str, text: &str) -> Self {
         Self::of(About::mark(place), Value::Text(text.into()))
     }

@@ -253,12 +253,19 @@ fn a_number_beside_a_series_name_settles_on_no_other_model() {
     assert_eq!(wrong, Vec::<String>::new());
 }
 
+fn letters(text: &str) -> String {
+    text.to_uppercase().chars().filter(|c| c.is_alphanumeric()).collect()
+}
+
+/// Lettering without places for any figure or letter.
+fn plain(struck: &&String) -> bool {
+    !struck.contains(['#', '&', '*', '?']) && letters(struck).len() >= 3
+}
+
 /// A wording that is read right is never taken for another that only looks like it.
 #[test]
 fn a_wording_read_right_is_no_other() {
     let all = shipped::packs(|_| true);
-    let letters = |text: &str| text.to_uppercase().chars().filter(|c| c.is_alphanumeric()).collect::<String>();
-    let plain = |struck: &&String| !struck.contains(['#', '&', '*', '?']) && letters(struck).len() >= 3;
     let mut wrong = Vec::new();
     for clue in &all.dating.wordings {
         for struck in clue.struck.iter().filter(plain) {
@@ -283,8 +290,6 @@ fn a_wording_read_right_is_no_other() {
 #[test]
 fn a_makers_mark_read_right_is_no_other() {
     let all = shipped::packs(|_| true);
-    let letters = |text: &str| text.to_uppercase().chars().filter(|c| c.is_alphanumeric()).collect::<String>();
-    let plain = |struck: &&String| !struck.contains(['#', '&', '*', '?']) && letters(struck).len() >= 3;
     let mut wrong = Vec::new();
     for maker in &all.makers {
         for struck in maker.marks.iter().flat_map(|mark| &mark.struck).filter(plain) {

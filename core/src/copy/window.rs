@@ -115,7 +115,7 @@ async fn tried<T>(
     mut work: impl FnMut() -> ZipResult<T>,
 ) -> Result<T> {
     for turn in 0..TRIES_MAX {
-        held.borrow_mut().first = None;
+        (held.borrow_mut().first, held.borrow_mut().lacked) = (None, None);
         let error = match work() {
             Ok(done) => return Ok(done),
             Err(error) => error,

@@ -41,7 +41,9 @@ pub fn clues<'a>(reference: &'a Reference, mark: &str, on_box: bool) -> Vec<(Cow
     });
     let mut told: Vec<(Cow<Clue>, Match)> = Vec::new();
     for (clue, found) in held {
-        let alike = told.iter_mut().find(|(_, other)| same_letters(other, &found) && !is_exact(mark, &found));
+        let unsure = |found: &Match| !is_exact(mark, found);
+        let alike = |other: &Match| same_letters(other, &found) && unsure(other) && unsure(&found);
+        let alike = told.iter_mut().find(|(_, other)| alike(other));
         match alike {
             Some((other, _)) => *other = Cow::Owned(either(other, clue)),
             None => told.push((Cow::Borrowed(clue), found)),
